@@ -2,7 +2,7 @@ import { InputError } from './errors.js';
 
 /** A unit that a channel may carry, by its printed symbol. `'?'` is a unit that the file did not state. */
 export type Unit =
-  | '?' | '1' | '%' | 'count' | 'V' | 'mV' | 'mV/V' | 'V/V' | 'strain' | 'µstrain' | 'Pa' | 'kPa' | 'MPa' | 'psi' | 'ksi' | 'N·m'
+  | '?' | '1' | '%' | 'count' | 'V' | 'mV' | 'mV/V' | 'V/V' | 'strain' | 'µstrain' | 'Pa' | 'kPa' | 'MPa' | 'GPa' | 'psi' | 'ksi' | 'N·m'
   | 'kN·m' | 'MN·m' | 'lbf·in' | 'lbf·ft' | 'N·m/s' | 'rad/s' | 'rpm' | 'deg/s' | 'rad' | 'deg' | 'rev' | 'Hz' | 's' | 'ms' | 'h'
   | 'W' | 'kW' | 'MW' | 'J' | 'kJ' | 'kW·h' | '°C' | 'K' | '°F' | 'A' | 'm' | 'mm' | 'm/s' | 'm/s²' | 'N' | 'kN';
 
@@ -25,6 +25,7 @@ const table: Readonly<Record<Unit, readonly [quantity: string, factor: number, o
   Pa: ['stress', 1, 0],
   kPa: ['stress', 1e3, 0],
   MPa: ['stress', 1e6, 0],
+  GPa: ['stress', 1e9, 0],
   psi: ['stress', 6894.757293168361, 0],
   ksi: ['stress', 6894757.293168361, 0],
   'N·m': ['torque', 1, 0],
