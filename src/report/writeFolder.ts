@@ -1,0 +1,46 @@
+import { mkdir, mkdtemp, readdir, rename, rm, writeFile } from 'node:fs/promises';
+import { basename, dirname, join, resolve } from 'node:path';
+import { InputError } from '../record/errors.js';
+
+/**
+ * Writes a folder whole or not at all: the files go into a new folder beside it, which then takes its name. A folder
+ * that is there already is replaced only where it is empty or holds `marker`, so that nobody's files are lost.
+ *
+ * @param files path inside the folder → content
+ * @throws InputError where the folder holds something else, or its place cannot be written
+ */
+export async function writeFolder(folder: string, files: ReadonlyMap<string, string | Uint8Array>, marker: string): Promise<void> {
+  const target = resolve(folder);
+  const present = await readdir(target).catch((cause: NodeJS.ErrnoException) => {
+    if (cause.code === 'ENOENT') return null;
+    throw unwritable(folder, cause);
+  });
+  if (present && present.length > 0 && !present.includes(marker)) {
+    throw new InputError({ where: 'writeReport', argument: 'folder', expected: `new, empty, or an earlier report (with ${marker})`, given: `${folder}, which holds ${present.slice(0, 3).join(', ')}`, remedy: 'Choose another folder.' });
+  }
+  let fresh: string | null = null;
+  try {
+    await mkdir(dirname(target), { recursive: true });
+    fresh = await mkdtemp(join(dirname(target), `.${basename(target)}-`));
+    for (const [path, content] of files) {
+      await mkdir(dirname(join(fresh, path)), { recursive: true });
+      await writeFile(join(fresh, path), content);
+    }
+    if (present) {
+      const old = `${fresh}-old`;
+      await rename(target, old);
+      await rename(fresh, target);
+      await rm(old, { recursive: true, force: true });
+    } else {
+      await rename(fresh, target);
+    }
+  } catch (cause) {
+    if (fresh) await rm(fresh, { recursive: true, force: true });
+    throw unwritable(folder, cause as NodeJS.ErrnoException);
+  }
+}
+
+function unwritable(folder: string, cause: NodeJS.ErrnoException): Error {
+  if (cause instanceof InputError) return cause;
+  return new InputError({ where: 'writeReport', argument: 'folder', expected: 'a place that can be written', given: `${folder} (${cause.code ?? cause.message})`, remedy: 'Choose another folder with --out.' });
+}
