@@ -26,18 +26,51 @@ export type { Random } from './numeric/random.js';
 // import
 
 // gauge
+export { solidSection, hollowSection } from './gauge/section.js';
+export type { ShaftSection } from './gauge/section.js';
+export { shearModulusOf } from './gauge/Gauge.js';
+export type { Gauge, BridgeUnit, StrainUnit, ChainFactor } from './gauge/Gauge.js';
+export { bridgeStrain } from './gauge/bridgeStrain.js';
+export { torqueFromStrain, shearStressFromStrain } from './gauge/torqueFromStrain.js';
+export type { TorqueFromStrainOptions } from './gauge/torqueFromStrain.js';
+export { toTorque } from './gauge/toTorque.js';
+export type { ToTorqueOptions, TorqueCalibration } from './gauge/toTorque.js';
+export { fullScaleTorque } from './gauge/fullScaleTorque.js';
+export type { FullScale, FullScaleOptions } from './gauge/fullScaleTorque.js';
+export { shuntStrain, shuntResistance } from './gauge/shuntStrain.js';
+export type { Shunt, ShuntOptions } from './gauge/shuntStrain.js';
 
 // clean
 
 // filter
+export { designLowpass, designHighpass, designBandpass, designBandstop } from './filter/design.js';
+export type { FilterDesign, FilterFamily, ShapeOptions, EdgeDesignOptions, BandDesignOptions } from './filter/design.js';
+export { responseOf } from './filter/responseOf.js';
+export type { FrequencyResponse, ResponseOptions } from './filter/responseOf.js';
+export { lowpass, highpass, bandpass, bandstop } from './filter/lowpass.js';
+export type { FilterOptions, EdgeFilterOptions, BandFilterOptions } from './filter/lowpass.js';
+export type { RunOptions } from './filter/runFilter.js';
+export type { Sections } from './numeric/sections.js';
 
 // spectrum
 
 // count
 
 // fatigue
+export { shearRange, shearAmplitude, directRange, directAmplitude } from './fatigue/stress.js';
+export type { Stress, Measure, StressKind, StressBasis } from './fatigue/stress.js';
+export { lifeCurve, cyclesToFailure, stressAtLife } from './fatigue/LifeCurve.js';
+export type { LifeCurve, LifeCurveData, Continuation } from './fatigue/LifeCurve.js';
+export { curveLibrary } from './fatigue/curveLibrary.js';
+export type { SyntheticOptions, PointsOptions } from './fatigue/curveLibrary.js';
+export { shearStress } from './fatigue/shearStress.js';
 
 // plot
+export type { Figure, Spec } from './plot/Figure.js';
+export { plotHistory } from './plot/plotHistory.js';
+export type { HistoryOptions } from './plot/plotHistory.js';
+export { toSvg, toPng } from './plot/draw.js';
+export type { PngOptions } from './plot/draw.js';
 
 // report
 

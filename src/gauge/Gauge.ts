@@ -1,0 +1,123 @@
+import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
+import { InputError } from '../record/errors.js';
+import { quantityOf, unitConversion, type Unit } from '../record/units.js';
+
+/**
+ * A strain-gauge bridge on a shaft, its amplifier and the elastic constants of the shaft under it. SI.
+ *
+ * The elastic constants are the shear modulus, or Young's modulus and Poisson's ratio: G = E / (2 (1 + ν)). What the
+ * signal does not need may be left out: a channel in mV/V needs neither gain nor excitation.
+ */
+export interface Gauge {
+  /** Resistance change per strain; about 2 for metal foil. */
+  readonly gaugeFactor: number;
+  /** Arms that see the torsion strain: 4 for a full torsion bridge (two gauges at +45°, two at −45°), 2 for a half bridge, 1 for a single gauge at 45°. */
+  readonly activeArms: 1 | 2 | 4;
+  /** G of the shaft, Pa. */
+  readonly shearModulus?: number;
+  /** E of the shaft, Pa; together with poissonsRatio. */
+  readonly youngsModulus?: number;
+  /** ν of the shaft; together with youngsModulus. */
+  readonly poissonsRatio?: number;
+  /** Amplifier output over bridge output, V/V; 1 for a signal that was not amplified. Needed for counts, V and mV. */
+  readonly gain?: number;
+  /** Bridge supply, V. Needed for counts, V and mV. */
+  readonly excitation?: number;
+  /** Counts of the converter per volt of amplifier output. Needed for counts. */
+  readonly countsPerVolt?: number;
+  /** −1 where the bridge reads negative for positive torque. Default 1. */
+  readonly polarity?: 1 | -1;
+}
+
+/** Units of a bridge signal before it is strain. */
+export type BridgeUnit = 'count' | 'V' | 'mV' | 'V/V' | 'mV/V';
+
+/** Units of strain. */
+export type StrainUnit = 'strain' | 'µstrain';
+
+/** Every unit of a bridge signal. */
+export const bridgeUnits: readonly BridgeUnit[] = Object.freeze(['count', 'V', 'mV', 'V/V', 'mV/V'] as const);
+
+/** Every unit of strain. */
+export const strainUnits: readonly StrainUnit[] = Object.freeze(['strain', 'µstrain'] as const);
+
+/** The gauge itself. @throws InputError for an unknown key, a missing one or a number out of bounds */
+export function checkGauge(where: string, gauge: Gauge): Gauge {
+  const place = `${where}, gauge`;
+  checkOptions(place, gauge, {
+    required: ['gaugeFactor', 'activeArms'],
+    optional: ['shearModulus', 'youngsModulus', 'poissonsRatio', 'gain', 'excitation', 'countsPerVolt', 'polarity'],
+  });
+  checkNumber(place, 'gaugeFactor', gauge.gaugeFactor, { above: 0 });
+  checkChoice(place, 'activeArms', String(gauge.activeArms), ['1', '2', '4']);
+  if (gauge.polarity !== undefined) checkChoice(place, 'polarity', String(gauge.polarity), ['1', '-1']);
+  for (const [key, unit] of [['gain', 'V/V'], ['excitation', 'V'], ['countsPerVolt', 'counts/V']] as const) {
+    if (gauge[key] !== undefined) checkNumber(place, key, gauge[key], { above: 0, unit });
+  }
+  return gauge;
+}
+
+/**
+ * The shear modulus of the shaft under the gauge, Pa: as given, or E / (2 (1 + ν)).
+ *
+ * @throws InputError where it follows from nothing, or is given twice
+ * @example
+ * shearModulusOf({ gaugeFactor: 2, activeArms: 4, youngsModulus: GPa(207), poissonsRatio: 0.3 }) // => 79615384615.38
+ */
+export function shearModulusOf(gauge: Gauge, where: string = 'shearModulusOf'): number {
+  const { shearModulus, youngsModulus, poissonsRatio } = gauge;
+  const place = `${where}, gauge`;
+  if (shearModulus !== undefined) {
+    if (youngsModulus !== undefined || poissonsRatio !== undefined) {
+      throw new InputError({ where: place, argument: 'shearModulus', expected: 'the only elastic constant where it is given', given: 'youngsModulus or poissonsRatio beside it', remedy: 'Leave one of the two statements out.' });
+    }
+    return checkNumber(place, 'shearModulus', shearModulus, { above: 0, unit: 'Pa' });
+  }
+  if (youngsModulus === undefined || poissonsRatio === undefined) {
+    throw new InputError({ where: place, argument: 'shearModulus', expected: 'given, or youngsModulus and poissonsRatio in its place', given: youngsModulus === undefined ? (poissonsRatio === undefined ? 'none of them' : 'poissonsRatio only') : 'youngsModulus only' });
+  }
+  checkNumber(place, 'youngsModulus', youngsModulus, { above: 0, unit: 'Pa' });
+  checkNumber(place, 'poissonsRatio', poissonsRatio, { above: -1, below: 0.5 });
+  return youngsModulus / (2 * (1 + poissonsRatio));
+}
+
+/** One factor of the chain from signal to bridge ratio, for the trail. */
+export interface ChainFactor {
+  readonly what: string;
+  readonly divideBy: number;
+}
+
+/** What one unit of the signal is as a bridge ratio (V of bridge output per V of supply), and by which factors. */
+export function ratioPerUnit(where: string, gauge: Gauge, unit: Unit): { readonly ratio: number; readonly chain: readonly ChainFactor[] } {
+  const place = `${where}, gauge`;
+  if (quantityOf(unit) === 'bridge ratio') return { ratio: unitConversion(unit, 'V/V', where).factor, chain: [] };
+  const need = (key: 'gain' | 'excitation' | 'countsPerVolt', what: string): ChainFactor => {
+    const value = gauge[key];
+    if (value === undefined) throw new InputError({ where: place, argument: key, expected: `given for a signal in ${unit}`, given: 'nothing', ...(key === 'gain' ? { remedy: 'Say gain: 1 for a signal that was not amplified.' } : {}) });
+    return { what, divideBy: value };
+  };
+  const chain: ChainFactor[] = [];
+  if (unit === 'count') chain.push(need('countsPerVolt', 'counts per volt'));
+  if (unit === 'mV') chain.push({ what: 'millivolts per volt of signal', divideBy: 1000 });
+  chain.push(need('gain', 'amplifier gain'), need('excitation', 'bridge supply, V'));
+  return { ratio: chain.reduce((r, f) => r / f.divideBy, 1), chain };
+}
+
+/** Gauge strain per bridge ratio near balance: 4 / (N K). */
+export function strainPerRatio(gauge: Pick<Gauge, 'gaugeFactor' | 'activeArms'>): number {
+  return 4 / (gauge.activeArms * gauge.gaugeFactor);
+}
+
+/**
+ * Gauge strain from the bridge ratio r = output / supply, exactly.
+ *
+ * Two or four active arms in tension–compression pairs: ε = 4 r / (N K), linear. One active arm: ε = 4 r / (K (1 − 2 r)).
+ *
+ * @example
+ * strainOfRatio(0.001, { gaugeFactor: 2, activeArms: 4 }) // => 0.0005
+ * @references Wheatstone algebra: r = R1/(R1+R2) − R4/(R3+R4) with R = R0 (1 + K ε) in the active arms.
+ */
+export function strainOfRatio(ratio: number, gauge: Pick<Gauge, 'gaugeFactor' | 'activeArms'>): number {
+  const linear = (4 * ratio) / (gauge.activeArms * gauge.gaugeFactor);
+  return gauge.activeArms === 1 ? linear / (1 - 2 * ratio) : linear;
+}
