@@ -1,0 +1,55 @@
+import { makeResult, kindOf } from '../record/result.js';
+import { InputError } from '../record/errors.js';
+import { show } from '../record/check.js';
+import { theme } from './theme.js';
+
+/** A part of a Vega-Lite specification: plain JSON data. */
+export type Spec = { readonly [key: string]: unknown };
+
+/** A figure as data: a complete Vega-Lite 5 specification with its data inside, and the words that go with it. */
+export interface Figure {
+  /** Vega-Lite 5 specification, data inline, theme included: any Vega-Lite renderer draws it as it stands. */
+  readonly spec: Spec;
+  readonly title: string;
+  /** What a reader should know beneath the figure: what is drawn, over which time, with what marked. */
+  readonly caption: string;
+  /** Pixels at scale 1 (96 to the inch), as planned; panels that are stacked may need a little more. */
+  readonly width: number;
+  readonly height: number;
+  readonly notes: readonly string[];
+}
+
+/** What makeFigure takes; `body` is the specification without title, theme and size. */
+export interface FigureData {
+  readonly body: Spec;
+  readonly title: string;
+  readonly subtitle?: string;
+  readonly caption: string;
+  readonly width?: number;
+  readonly height?: number;
+  readonly notes?: readonly string[];
+}
+
+/** Width of a figure unless a verb needs another: fits the text width of an A4 page at 96 pixels to the inch. */
+export const pageWidth = 680;
+
+/** Completes a specification with size, title and theme. Stacked panels (`vconcat`) state their own sizes. */
+export function makeFigure(data: FigureData): Figure {
+  const { body, title, subtitle, caption, width = pageWidth, height = 340, notes = [] } = data;
+  const stacked = 'vconcat' in body || 'hconcat' in body;
+  const spec: Spec = Object.freeze({
+    $schema: 'https://vega.github.io/schema/vega-lite/v5.json',
+    description: caption,
+    title: { text: title, ...(subtitle ? { subtitle } : {}) },
+    ...(stacked ? {} : { width, height, autosize: { type: 'fit', contains: 'padding' } }),
+    ...body,
+    config: theme,
+  });
+  return makeResult('Figure', { spec, title, caption, width, height, notes: Object.freeze([...notes]) }, (f) => `Figure ${f.title} (${f.width} × ${f.height}): ${f.caption}`);
+}
+
+/** The figure itself. @throws InputError where it is something else */
+export function checkFigure(where: string, figure: unknown): Figure {
+  if (kindOf(figure) === 'Figure') return figure as Figure;
+  throw new InputError({ where, argument: 'figure', expected: 'a Figure', given: show(figure), remedy: 'Make one with a plot verb such as plotHistory.' });
+}

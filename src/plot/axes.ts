@@ -1,0 +1,112 @@
+import { quantityOf, unitConversion, type Unit } from '../record/units.js';
+import type { Spec } from './Figure.js';
+
+const titles: Readonly<Record<string, string>> = {
+  'not known': 'Value', number: 'Value', count: 'Reading', voltage: 'Voltage', 'angular speed': 'Speed', 'torque rate': 'Torque rate',
+};
+
+/** How a quantity is shown: a unit that keeps the numbers short, and what to multiply by to get there. */
+export interface Shown {
+  readonly unit: string;
+  readonly factor: number;
+  readonly offset: number;
+  /** Axis title, for example `'Torque / N·m'`. */
+  readonly title: string;
+}
+
+const larger: Readonly<Partial<Record<Unit, readonly (readonly [from: number, unit: Unit])[]>>> = {
+  'N·m': [[1e7, 'MN·m'], [1e4, 'kN·m']],
+  Pa: [[0, 'MPa']],
+  W: [[1e7, 'MW'], [1e4, 'kW']],
+  J: [[1e4, 'kJ']],
+  strain: [[0, 'µstrain']],
+  'V/V': [[0, 'mV/V']],
+  m: [[0, 'mm']],
+};
+
+/** The unit in which a quantity of that size is shown, and its axis title. `what` replaces the quantity's own name. */
+export function shownIn(unit: Unit, largest: number, what?: string): Shown {
+  const better = larger[unit]?.find(([from]) => Math.abs(largest) >= from)?.[1] ?? unit;
+  const { factor, offset } = better === unit ? { factor: 1, offset: 0 } : unitConversion(unit, better);
+  const quantity = quantityOf(unit);
+  return { unit: better, factor, offset, title: axisTitle(what ?? titles[quantity] ?? capital(quantity), better) };
+}
+
+/** Quantity and unit as ISO 80000 writes them: quantity / unit; a unit that is a quotient goes in brackets. */
+export function axisTitle(quantity: string, unit: string): string {
+  if (unit === '1' || unit === '') return quantity;
+  if (unit === '?') return `${quantity} (unit not stated)`;
+  return `${quantity} / ${/[/ ]/.test(unit) ? `(${unit})` : unit}`;
+}
+
+/** The text with a capital first letter. */
+export function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+/** Unit of a time axis over that many seconds, and the seconds in it. */
+export function timeUnit(span: number): { readonly unit: string; readonly seconds: number } {
+  if (span > 3 * 3600) return { unit: 'h', seconds: 3600 };
+  if (span > 600) return { unit: 'min', seconds: 60 };
+  if (span < 0.05) return { unit: 'ms', seconds: 1e-3 };
+  return { unit: 's', seconds: 1 };
+}
+
+/** Title of a time axis; where the record's start is known the axis counts from it. */
+export function timeTitle(unit: string, start: string | null): string {
+  return start === null ? `Time / ${unit}` : `Time from ${start.replace('T', ' ').replace(/\.?0*Z$/, '')} UTC / ${unit}`;
+}
+
+const digits = '⁰¹²³⁴⁵⁶⁷⁸⁹';
+
+/** A power of ten as a reader writes it, for example 10³. */
+export function powerOfTen(exponent: number): string {
+  return `10${exponent < 0 ? '⁻' : ''}${[...String(Math.abs(exponent))].map((d) => digits[Number(d)]).join('')}`;
+}
+
+/** A whole number with narrow spaces between thousands. @example grouped(12345) // => "12 345" */
+export function grouped(value: number): string {
+  return `${value < 0 ? '−' : ''}${Math.abs(value).toFixed(0).replace(/\B(?=(\d{3})+$)/g, '\u202f')}`;
+}
+
+/**
+ * A number for text: three significant digits, narrow spaces between thousands, powers of ten outside 0.001 … 999 999.
+ *
+ * @example readable(12345) // => "12 345"
+ */
+export function readable(value: number, significant = 3): string {
+  if (!Number.isFinite(value)) return value > 0 ? '∞' : value < 0 ? '−∞' : '–';
+  if (value === 0) return '0';
+  const size = Math.abs(value);
+  if (size >= 1e6 || size < 1e-3) {
+    const [mantissa, exponent] = value.toExponential(significant - 1).split('e');
+    return `${mantissa!.replace('-', '−')} · ${powerOfTen(Number(exponent))}`;
+  }
+  const places = Math.max(0, significant - 1 - Math.floor(Math.log10(size)));
+  const [whole, part] = size.toFixed(places).split('.');
+  return `${value < 0 ? '−' : ''}${grouped(Number(whole))}${part ? `.${part}` : ''}`;
+}
+
+/**
+ * Axis of a logarithmic scale over low … high: powers of ten labelled as such over two decades and more, else 1, 2 and 5
+ * times them as plain numbers; the lines between are drawn without label. Returns the domain too, widened to whole ticks.
+ */
+export function logAxis(low: number, high: number): { readonly axis: Spec; readonly domain: readonly number[] } {
+  const first = Math.floor(Math.log10(low) + 1e-9);
+  const last = Math.max(first + 1, Math.ceil(Math.log10(high) - 1e-9));
+  const wide = last - first >= 3;
+  const every = Math.ceil((last - first) / 9);
+  const values: number[] = [];
+  const labels: Record<string, string> = {};
+  for (let e = first; e <= last; e++) {
+    for (let m = 1; m <= (e === last ? 1 : 9); m++) {
+      const value = Number(`${m}e${e}`);
+      if (every > 1 && m > 1) continue;
+      values.push(value);
+      if (wide ? m === 1 && (e - first) % every === 0 : m === 1 || m === 2 || m === 5) labels[String(value)] = wide ? powerOfTen(e) : readable(value, 1);
+    }
+  }
+  const within = wide ? values : values.filter((_, i) => (values[i + 1] ?? Infinity) > low && (values[i - 1] ?? 0) < high);
+  const axis = { values: within, labelExpr: `${JSON.stringify(labels)}[toString(datum.value)] || ''`, labelOverlap: false };
+  return { axis, domain: [within[0]!, within.at(-1)!] };
+}
