@@ -55,6 +55,8 @@ export type { Sections } from './numeric/sections.js';
 // spectrum
 
 // count
+export { isCycleCount, isCycles } from './count/CycleCount.js';
+export type { CycleCount, Cycles, ClosedCycles, CountSource, FromToHistogram, LargestCycle, Residue, ResiduePolicy } from './count/CycleCount.js';
 
 // fatigue
 export { shearRange, shearAmplitude, directRange, directAmplitude } from './fatigue/stress.js';
