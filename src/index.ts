@@ -73,6 +73,8 @@ export { plotHistory } from './plot/plotHistory.js';
 export type { HistoryOptions } from './plot/plotHistory.js';
 export { toSvg, toPng } from './plot/draw.js';
 export type { PngOptions } from './plot/draw.js';
+export { toPdf } from './plot/toPdf.js';
+export { saveFigure } from './plot/saveFigure.js';
 
 // report
 
