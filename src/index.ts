@@ -54,6 +54,16 @@ export type { Sections } from './numeric/sections.js';
 
 // spectrum
 
+export { torsionalModes } from './spectrum/torsionalModes.js';
+export type { TorsionalMode, TorsionalModes } from './spectrum/torsionalModes.js';
+export type { Train, TrainInertia, TrainShaft, TrainGear } from './spectrum/Train.js';
+export { forcedResponse } from './spectrum/forcedResponse.js';
+export type { ForcedResponse, ForcedResponseOptions } from './spectrum/forcedResponse.js';
+export { fitStiffness } from './spectrum/fitStiffness.js';
+export type { StiffnessFit, FitStiffnessOptions } from './spectrum/fitStiffness.js';
+export { driveOrders, universalJointRatio } from './spectrum/driveOrders.js';
+export type { DriveOrder, DriveParts } from './spectrum/driveOrders.js';
+
 // count
 export { isCycleCount, isCycles } from './count/CycleCount.js';
 export type { CycleCount, Cycles, ClosedCycles, CountSource, FromToHistogram, LargestCycle, Residue, ResiduePolicy } from './count/CycleCount.js';
