@@ -87,11 +87,17 @@ export function readable(value: number, significant = 3): string {
   return `${value < 0 ? '−' : ''}${grouped(Number(whole))}${part ? `.${part}` : ''}`;
 }
 
+/** A logarithmic axis: what goes under `axis`, and the domain of its scale. */
+export interface LogAxis {
+  readonly axis: Spec;
+  readonly scale: Spec;
+}
+
 /**
- * Axis of a logarithmic scale over low … high: powers of ten labelled as such over two decades and more, else 1, 2 and 5
- * times them as plain numbers; the lines between are drawn without label. Returns the domain too, widened to whole ticks.
+ * Axis of a logarithmic scale over low … high, both above 0: powers of ten labelled as such over three decades and more, else 1, 2 and 5
+ * times them as plain numbers; the lines between are drawn without label. The scale reaches to whole ticks at both ends.
  */
-export function logAxis(low: number, high: number): { readonly axis: Spec; readonly domain: readonly number[] } {
+export function logAxis(low: number, high: number): LogAxis {
   const first = Math.floor(Math.log10(low) + 1e-9);
   const last = Math.max(first + 1, Math.ceil(Math.log10(high) - 1e-9));
   const wide = last - first >= 3;
@@ -99,14 +105,14 @@ export function logAxis(low: number, high: number): { readonly axis: Spec; reado
   const values: number[] = [];
   const labels: Record<string, string> = {};
   for (let e = first; e <= last; e++) {
-    for (let m = 1; m <= (e === last ? 1 : 9); m++) {
+    for (let m = 1; m <= (e === last || every > 1 ? 1 : 9); m++) {
       const value = Number(`${m}e${e}`);
-      if (every > 1 && m > 1) continue;
       values.push(value);
       if (wide ? m === 1 && (e - first) % every === 0 : m === 1 || m === 2 || m === 5) labels[String(value)] = wide ? powerOfTen(e) : readable(value, 1);
     }
   }
-  const within = wide ? values : values.filter((_, i) => (values[i + 1] ?? Infinity) > low && (values[i - 1] ?? 0) < high);
-  const axis = { values: within, labelExpr: `${JSON.stringify(labels)}[toString(datum.value)] || ''`, labelOverlap: false };
-  return { axis, domain: [within[0]!, within.at(-1)!] };
+  const [from, to] = [values.filter((v) => v <= low * (1 + 1e-9)).at(-1)!, values.find((v) => v >= high * (1 - 1e-9)) ?? values.at(-1)!];
+  const shown = values.filter((v) => v >= from && v <= to);
+  const axis = { values: shown, labelExpr: `${JSON.stringify(labels)}[toString(datum.value)] || ''`, labelOverlap: false };
+  return { axis, scale: { type: 'log', domain: [from, to], nice: false } };
 }

@@ -8,6 +8,9 @@ export interface Band {
   readonly kind: 'masked' | 'rest window';
 }
 
+/** A flat box for legends, as large as the strokes beside it. */
+export const swatch = 'M-1,-0.55H1V0.55H-1Z';
+
 /**
  * Layers that shade bands behind a signal. Masked stretches are solid and at least a pixel wide, and those that touch on the page are
  * drawn as one; rest windows are pale with dashed edges: the two differ without colour too.
@@ -23,7 +26,7 @@ export function bandLayers(bands: readonly Band[], x: Spec, low: number, high: n
     mark: { type: 'rect', clip: true },
     encoding: {
       x: { ...x, field: 'from' }, x2: { field: 'to' },
-      fill: { field: 'kind', type: 'nominal', scale: { domain: kinds, range: fills }, legend: { title: null, symbolType: 'square' } },
+      fill: { field: 'kind', type: 'nominal', scale: { domain: kinds, range: fills }, legend: { title: null, symbolType: swatch, symbolSize: 480 } },
     },
   }];
   const edges = drawn.filter((b) => b.kind === 'rest window').flatMap((b) => [{ at: b.from }, { at: b.to }]);

@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { createRequire } from 'node:module';
 import { checkNumber, checkOptions } from '../record/check.js';
 import { checkFigure, type Figure, type Spec } from './Figure.js';
@@ -31,6 +32,7 @@ interface Vega {
   View: new (runtime: unknown, options: object) => VegaView;
   renderModule(name: string): { readonly headless: new (loader: unknown) => Renderer };
   CanvasRenderer: new (loader: unknown) => Renderer;
+  resetSVGDefIds(): void;
   textMetrics: { width: (item: TextItem, text?: string) => number };
 }
 interface VegaLite { compile(spec: unknown, options: { logger: Logger }): { readonly spec: unknown } }
@@ -97,7 +99,7 @@ export function withLayout<T>(figure: Figure, use: (laid: Laid) => T): T {
 /**
  * Draws a figure as SVG.
  *
- * Text stays text. Cost: the first drawing in a process loads Vega (about 0.2 s), further ones take some ten milliseconds.
+ * Text stays text; equal figures give equal text, and the ids in it are those of no other figure. Cost: the first drawing in a process loads Vega (about 0.2 s), further ones take some ten milliseconds.
  *
  * @param figure what a plot verb gave
  * @returns the SVG document
@@ -110,8 +112,15 @@ export function toSvg(figure: Figure): string {
   checkFigure('toSvg', figure);
   return withLayout(figure, ({ view, vega, width, height, origin }) => {
     const { headless } = vega.renderModule('svg');
-    return new headless(view.loader()).initialize(null, width, height, origin, 1).background(view.background()).render(view.scenegraph().root).svg();
+    vega.resetSVGDefIds();
+    return uniqueIds(new headless(view.loader()).initialize(null, width, height, origin, 1).background(view.background()).render(view.scenegraph().root).svg());
   });
+}
+
+/** Ids that depend on the drawing alone: equal figures give equal text, and different ones may stand in one HTML page. */
+function uniqueIds(svg: string): string {
+  const prefix = createHash('sha256').update(svg).digest('hex').slice(0, 10);
+  return svg.replace(/(id="|url\(#)((?:clip|gradient|pattern)\w*)/g, (_, before: string, id: string) => `${before}f${prefix}-${id}`);
 }
 
 /** Options of toPng. */
