@@ -1,0 +1,70 @@
+import ts from '@tslab/typescript-for-tslab';
+import { AsyncLocalStorage } from 'node:async_hooks';
+
+/** What a running cell carries through its awaits. */
+interface CellMark {
+  stopped: boolean;
+}
+
+const cells = new AsyncLocalStorage<CellMark>();
+let breathed = 0;
+
+/** How long a loop with awaits may run before it lets messages and signals through, ms. */
+const patience = 50;
+
+/**
+ * Loops that await keep a notebook deaf where what they await is ready at once, and go on in the background after an
+ * interrupt. So each such loop of a cell begins its turns with a check that costs one clock reading: after 50 ms it
+ * lets the event loop run, and it throws once its cell was stopped.
+ *
+ * @param output the JavaScript of a cell; lines stay where they are
+ */
+export function letLoopsBreathe(output: string): string {
+  if (!output.includes('await')) return output;
+  const file = ts.createSourceFile('cell.js', output, ts.ScriptTarget.Latest, true);
+  const inserts: { at: number; text: string }[] = [];
+  const check = 'if (__quillshaft__.due()) await __quillshaft__.breathe();';
+  const visit = (node: ts.Node): void => {
+    if (ts.isIterationStatement(node, false) && awaits(node)) {
+      const body = node.statement;
+      if (ts.isBlock(body)) inserts.push({ at: body.getStart(file) + 1, text: ` ${check}` });
+      else inserts.push({ at: body.getStart(file), text: `{ ${check} ` }, { at: body.end, text: ' }' });
+    }
+    ts.forEachChild(node, visit);
+  };
+  visit(file);
+  let text = output;
+  for (const { at, text: extra } of inserts.sort((a, b) => b.at - a.at)) text = text.slice(0, at) + extra + text.slice(at);
+  return text;
+}
+
+/** Does this loop await in its own function, so that one more await may stand in it? */
+function awaits(loop: ts.Node): boolean {
+  let found = false;
+  const visit = (node: ts.Node): void => {
+    if (found || ts.isFunctionLike(node)) return;
+    if (ts.isAwaitExpression(node) || (ts.isForOfStatement(node) && node.awaitModifier)) found = true;
+    else ts.forEachChild(node, visit);
+  };
+  visit(loop);
+  return found;
+}
+
+/** Gives cells the two functions that letLoopsBreathe writes into them. */
+export function installBreathing(): void {
+  (globalThis as Record<string, unknown>)['__quillshaft__'] = {
+    due: (): boolean => performance.now() - breathed > patience,
+    breathe: async (): Promise<void> => {
+      await new Promise((resolve) => setImmediate(resolve));
+      breathed = performance.now();
+      if (cells.getStore()?.stopped) throw Object.assign(new Error('the cell was stopped'), { name: 'Interrupted' });
+    },
+  };
+}
+
+/** Runs a cell so that its loops can be stopped. `stop` may be called at any time, also after the cell has ended. */
+export function runStoppable<T>(run: () => Promise<T>): { readonly done: Promise<T>; readonly stop: () => void } {
+  const mark: CellMark = { stopped: false };
+  breathed = performance.now();
+  return { done: cells.run(mark, run), stop: () => { mark.stopped = true; } };
+}

@@ -1,0 +1,51 @@
+import ts from '@tslab/typescript-for-tslab';
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import * as library from '../index.js';
+
+/** The folder of this package: what `import … from 'quillshaft'` means in a cell, wherever the notebook lies. */
+export const packageDir: string = fileURLToPath(new URL('../..', import.meta.url)).replace(/[\\/]$/, '');
+
+/** Everything the library exports, as cells see it. */
+export const libraryModule: object = library;
+
+/** The names of the library that are in scope from the first cell on: values, types, and the declaration that says so. */
+export interface LibraryScope {
+  readonly values: readonly string[];
+  readonly all: readonly string[];
+  readonly declaration: string;
+}
+
+/** Reads the names from the package's declaration file, so that types are in scope too. */
+export function libraryScope(): LibraryScope {
+  const file = join(packageDir, 'dist', 'index.d.ts');
+  let text: string;
+  try {
+    text = readFileSync(file, 'utf8');
+  } catch {
+    throw new Error(`${file} is missing: the kernel needs the built package. Run npm run build in ${packageDir}.`);
+  }
+  const all: string[] = [];
+  for (const statement of ts.createSourceFile('index.d.ts', text, ts.ScriptTarget.Latest).statements) {
+    if (ts.isExportDeclaration(statement) && statement.exportClause && ts.isNamedExports(statement.exportClause)) {
+      all.push(...statement.exportClause.elements.map((element) => element.name.text));
+    }
+  }
+  const values = Object.keys(library).filter((name) => all.includes(name));
+  return { values, all, declaration: `import * as qs from 'quillshaft';\nimport { ${all.join(', ')} } from 'quillshaft';\n` };
+}
+
+/**
+ * Makes the compiler find this package as `quillshaft` from any folder, without one being installed there: what it
+ * asks for under node_modules/quillshaft of the notebook's folder is answered from here.
+ */
+export function resolveLibraryFrom(dir: string): void {
+  const wanted = join(dir, 'node_modules', 'quillshaft').replace(/\\/g, '/');
+  const real = (path: string): string => (path === wanted || path.startsWith(`${wanted}/`) ? packageDir + path.slice(wanted.length) : path);
+  const { fileExists, directoryExists, readFile, realpath } = ts.sys;
+  ts.sys.fileExists = (path) => fileExists(real(path));
+  ts.sys.directoryExists = (path) => directoryExists(real(path));
+  ts.sys.readFile = (path, encoding) => readFile(real(path), encoding);
+  ts.sys.realpath = (path) => (realpath ? realpath(real(path)) : real(path));
+}
