@@ -24,6 +24,9 @@ export { createRandom } from './numeric/random.js';
 export type { Random } from './numeric/random.js';
 
 // import
+export { readRecording, readRecordings, describeFile } from './import/readRecording.js';
+export type { ReadOptions, Delimiter, TimeUnit, SplitRule } from './import/options.js';
+export type { FileDescription, ColumnDescription, TextLayout } from './import/describeFile.js';
 
 // gauge
 export { solidSection, hollowSection } from './gauge/section.js';

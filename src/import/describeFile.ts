@@ -1,0 +1,101 @@
+import { FormatError, InputError } from '../record/errors.js';
+import { makeResult } from '../record/result.js';
+import { nanosecondsToInstant } from '../record/time.js';
+import type { Unit } from '../record/units.js';
+import type { OpenFile } from './formats.js';
+import { judgeClock, refuseOrder } from './judgeClock.js';
+import type { ReadOptions } from './options.js';
+import { blocksOf, fitStamps, type RawTable } from './table.js';
+
+/** One column or data set of a file, and what becomes of it. */
+export interface ColumnDescription {
+  readonly name: string;
+  readonly unit: Unit;
+  /** The unit as the file spells it, or null. */
+  readonly unitInFile: string | null;
+  readonly type: 'number' | 'date-time' | 'text';
+  readonly use: 'time' | 'channel' | 'left out';
+}
+
+/** How a text file is laid out. Lines count from 1. */
+export interface TextLayout {
+  readonly delimiter: string;
+  readonly decimal: '.' | ',';
+  readonly thousands: ',' | '.' | null;
+  /** The file is packed with gzip. */
+  readonly packed: boolean;
+  readonly preamble: readonly string[];
+  readonly headerLine: number | null;
+  readonly unitsLine: number | null;
+  readonly firstDataLine: number;
+  readonly trailingDelimiter: boolean;
+}
+
+/** What readRecording would read from a file, and why. */
+export interface FileDescription {
+  readonly file: string;
+  readonly format: string;
+  /** Bytes. */
+  readonly size: number;
+  /** Text files only. */
+  readonly layout: TextLayout | null;
+  readonly columns: readonly ColumnDescription[];
+  readonly rows: number;
+  /** Where time comes from, in words. */
+  readonly clock: string;
+  /** Hz; null where it cannot be said yet or differs from channel to channel. */
+  readonly sampleRate: number | null;
+  readonly samples: number | null;
+  readonly start: string | null;
+  /** Recordings that the splitting rule finds. */
+  readonly blocks: number;
+  /** What reading would refuse as it is asked now, each with its way out. */
+  readonly refusals: readonly string[];
+  readonly notes: readonly string[];
+}
+
+/** Makes the description; it reads as one line in a console. */
+export function makeDescription(data: FileDescription): FileDescription {
+  return makeResult('FileDescription', data, (d) => {
+    const channels = d.columns.filter((c) => c.use === 'channel').map((c) => `${c.name} [${c.unit}]`).join(', ');
+    return `${d.file}: ${d.format}, ${d.rows} rows of ${channels || 'nothing'}, ${d.clock}${d.refusals.length > 0 ? `; not readable as it stands: ${d.refusals.join(' ')}` : ''}`;
+  });
+}
+
+/** The description of a table: its clock is tried as reading would, and refusals are collected instead of thrown. */
+export async function describeTable(open: OpenFile, format: string, table: RawTable, options: ReadOptions, where: string, parts: { readonly layout: TextLayout | null; readonly columns: readonly ColumnDescription[]; readonly notes: readonly string[] }): Promise<FileDescription> {
+  const about = table.about as { readonly timeColumn?: string; readonly timeUnit?: string; readonly timeUnitFrom?: string; readonly note?: string };
+  const rows = table.time?.length ?? table.columns[0]?.values.length ?? 0;
+  const refusals: string[] = [];
+  let sampleRate: number | null = options.sampleRate ?? null;
+  let samples: number | null = sampleRate === null ? null : rows;
+  let blocks = 1;
+  const stamps = table.time === null ? '' : `time from the column ${about.timeColumn ?? 'time'} (${about.timeUnit ?? 's'}${about.timeUnitFrom ? `, ${about.timeUnitFrom}` : ''})`;
+  let clock = table.time === null || options.sampleRate !== undefined ? `evenly spaced at ${sampleRate} Hz, as stated` : stamps;
+  if (table.time !== null && options.sampleRate === undefined) {
+    try {
+      const found = typeof options.splitWhere === 'object' && 'columnChanges' in options.splitWhere ? [{ from: 0, to: rows }] : blocksOf(table, options.splitWhere, where);
+      blocks = found.length;
+      const block = found[Math.min(options.block ?? 1, blocks) - 1]!;
+      const report = fitStamps(table.time.slice(block.from, block.to), options);
+      if (options.resampleTo !== undefined) {
+        await refuseOrder(open.file, report, options, table.lineOf);
+        sampleRate = options.resampleTo.sampleRate;
+        clock = `${stamps}, interpolated to ${sampleRate} Hz`;
+      } else {
+        const plan = await judgeClock(open.file, report, options, (row) => table.lineOf(row + block.from));
+        sampleRate = plan.sampleRate;
+        samples = plan.samples;
+        clock = `${stamps}: ${sampleRate} Hz, jitter up to ${Number((report.maxJitter * 1e6).toPrecision(3))} µs, ${plan.gaps.length} gap${plan.gaps.length === 1 ? '' : 's'}`;
+      }
+    } catch (error) {
+      if (!(error instanceof FormatError || error instanceof InputError)) throw error;
+      refusals.push(error.message);
+    }
+  }
+  return makeDescription({
+    file: open.file, format, size: open.size, layout: parts.layout, columns: parts.columns, rows, clock, sampleRate, samples,
+    start: table.origin === null ? null : nanosecondsToInstant(table.origin + BigInt(Math.round((table.time?.[0] ?? 0) * 1e9))), blocks, refusals,
+    notes: [...parts.notes, ...(about.note ? [about.note] : [])],
+  });
+}
