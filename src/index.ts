@@ -52,6 +52,14 @@ export { responseOf } from './filter/responseOf.js';
 export type { FrequencyResponse, ResponseOptions } from './filter/responseOf.js';
 export { lowpass, highpass, bandpass, bandstop } from './filter/lowpass.js';
 export type { FilterOptions, EdgeFilterOptions, BandFilterOptions } from './filter/lowpass.js';
+export { designNotch, notch } from './filter/notch.js';
+export type { NotchShape, NotchOptions } from './filter/notch.js';
+export { movingMedian } from './filter/movingMedian.js';
+export type { MovingMedianOptions } from './filter/movingMedian.js';
+export { decimate } from './filter/decimate.js';
+export type { DecimateOptions } from './filter/decimate.js';
+export { resample, upsamplePeaks } from './filter/resample.js';
+export type { ResampleOptions, UpsamplePeaksOptions } from './filter/resample.js';
 export type { RunOptions } from './filter/runFilter.js';
 export type { Sections } from './numeric/sections.js';
 
