@@ -44,6 +44,19 @@ export { shuntStrain, shuntResistance } from './gauge/shuntStrain.js';
 export type { Shunt, ShuntOptions } from './gauge/shuntStrain.js';
 
 // clean
+export { findFaults } from './clean/findFaults.js';
+export type { FaultOptions } from './clean/findFaults.js';
+export type { RailRule } from './clean/findRails.js';
+export type { FaultReport, FaultCount, FaultEdit } from './clean/FaultReport.js';
+export { markInvalid, markValid } from './clean/markInvalid.js';
+export { findRestStates } from './clean/findRestStates.js';
+export type { RestStates, RestOptions } from './clean/findRestStates.js';
+export { fitZero } from './clean/fitZero.js';
+export type { ZeroOptions } from './clean/fitZero.js';
+export type { ZeroState, Companions } from './clean/zeroStates.js';
+export { zeroAt } from './clean/ZeroModel.js';
+export type { ZeroModel, ZeroTerm, ZeroStateFit, ZeroInstant } from './clean/ZeroModel.js';
+export { removeZero } from './clean/removeZero.js';
 
 // filter
 export { designLowpass, designHighpass, designBandpass, designBandstop } from './filter/design.js';

@@ -1,0 +1,201 @@
+import { checkChannel, isChannel, type Channel } from '../record/Channel.js';
+import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
+import { InputError } from '../record/errors.js';
+import { leastSquares, type LinearFit } from '../numeric/leastSquares.js';
+import { standardDeviation } from '../numeric/moments.js';
+import type { RestStates } from './findRestStates.js';
+import { makeZeroModel, zeroRow, zeroTerms, type ZeroModel, type ZeroTerm } from './ZeroModel.js';
+import { readStates, restWindows, type Batch, type Companions, type ReadState, type ZeroState } from './zeroStates.js';
+
+/** How the zero is fitted. Which states count as unloaded, and the model, have no default. */
+export interface ZeroOptions extends Companions {
+  /** Windows without load in seconds from the first sample, or what findRestStates found. */
+  readonly rest: RestStates | readonly ZeroState[];
+  /** One number; a straight line in time through states before and after; or the terms besides the constant. */
+  readonly model: 'constant' | 'linear in time' | readonly ZeroTerm[];
+  /** Tref in °C; default the mean over the states. */
+  readonly referenceTemperature?: number;
+}
+
+const where = 'fitZero';
+/** Each state is read in so many pieces; their scatter gives the standard errors. */
+const pieces = 16;
+
+/**
+ * Fits the zero of a channel on states without load: z = z0 + zt·t + zT·(T − Tref) + zw·ω² + f·sign ω, with the terms asked for.
+ *
+ * Each state is read in 16 pieces (valid samples only) and the terms are fitted to their means by least squares, weighted by
+ * samples. The covariance is s² (XᵀX)⁻¹, widened by (1 + r)/(1 − r) where neighbouring pieces go together (lag-one correlation r > 0), and
+ * taken from the scatter between the states where that is larger. t counts from the first sample. A term of a list that the states
+ * cannot tell apart from the others is left out with a note. Friction f is the torque of turning without load, seen in both directions;
+ * it is fitted so that it does not bias the zero, and is never removed.
+ *
+ * Cost: one pass over the states.
+ *
+ * @param channel the record, before or after toTorque
+ * @param options rest, model; temperature and speed channels where terms need them (or temperature and speed told with each state)
+ * @returns the model: coefficients, covariance, states with residuals and leave-one-out residuals, notes; plain data
+ * @throws InputError for no state, a masked or overlapping one, or a drift in time asked of one state
+ * @see findRestStates, removeZero, zeroAt
+ * @example
+ * const T = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [3, 3, 50, 60, 5, 5] });
+ * fitZero(T, { rest: [{ from: 0, to: 2 }, { from: 4, to: 6 }], model: 'linear in time' }).coefficients[1] // => 0.5
+ * @references JCGM 100:2008 (GUM), H.3: the straight line with its covariance as a model of drift. Lag-one widening: G. V. Bayley and J. M. Hammersley, J. R. Stat. Soc. Suppl. 8 (1946) 184 (from memory).
+ */
+export function fitZero(channel: Channel, options: ZeroOptions): ZeroModel {
+  checkChannel(where, channel);
+  checkZeroOptions(options);
+  const windows = restWindows(where, channel, options.rest);
+  const asked = askedTerms(options.model);
+  const states = readStates(where, channel, windows, options, pieces);
+  const batches = states.flatMap((s) => s.batches);
+  const referenceTemperature = asked.includes('temperature') ? (options.referenceTemperature ?? meanTemperature(batches)) : null;
+  const notes: string[] = [];
+  const terms = separableTerms(asked, options.model, states, referenceTemperature, notes);
+  const fit = fitBatches(terms, referenceTemperature, batches)!;
+  const { covariance, degreesOfFreedom } = widen(terms, referenceTemperature, states, batches, fit, notes);
+  const fits = states.map((state, i) => stateFit(state, terms, referenceTemperature, fit, states.filter((_, j) => j !== i)));
+  const loo = fits.map((s) => s.leaveOneOut).filter((v) => v !== null);
+  const start = channel.start;
+  return makeZeroModel({
+    channel: channel.name, unit: channel.unit, start, terms: Object.freeze(terms), coefficients: Object.freeze(Array.from(fit.coefficients)),
+    covariance: Object.freeze(covariance.map((row) => Object.freeze(row))), standardErrors: Object.freeze(covariance.map((row, i) => Math.sqrt(row[i]!))),
+    degreesOfFreedom, referenceTemperature, method: 'least squares', states: Object.freeze(fits),
+    residual: rms(fits.map((s) => s.residual)), leaveOneOut: loo.length > 0 ? rms(loo) : null, notes: Object.freeze(notes),
+  });
+}
+
+function checkZeroOptions(options: ZeroOptions): void {
+  checkOptions(where, options, { required: ['rest', 'model'], optional: ['temperature', 'speed', 'referenceTemperature'] });
+  if (options.temperature !== undefined) checkChannel(where, options.temperature, ['°C', 'K', '°F'] as const);
+  if (options.speed !== undefined) checkChannel(where, options.speed, ['rpm', 'rad/s'] as const);
+  if (options.referenceTemperature !== undefined) checkNumber(where, 'referenceTemperature', options.referenceTemperature, { above: -273.15, unit: '°C' });
+  if (isChannel(options.rest)) throw new InputError({ where, argument: 'rest', expected: 'windows, or what findRestStates found', given: 'a channel', remedy: 'Give the speed channel to findRestStates first.' });
+}
+
+function askedTerms(model: ZeroOptions['model']): readonly ZeroTerm[] {
+  if (model === 'constant') return [];
+  if (model === 'linear in time') return ['time'];
+  if (!Array.isArray(model)) throw new InputError({ where, argument: 'model', expected: `'constant', 'linear in time' or a list of ${zeroTerms.map((t) => `'${t}'`).join(', ')}`, given: show(model) });
+  model.forEach((term) => checkChoice(where, 'model', term, zeroTerms));
+  return zeroTerms.filter((term) => model.includes(term));
+}
+
+function meanTemperature(batches: readonly Batch[]): number {
+  needAll(batches, 'temperature', 'temperature');
+  return batches.reduce((sum, b) => sum + b.temperature! * b.samples, 0) / batches.reduce((sum, b) => sum + b.samples, 0);
+}
+
+function needAll(batches: readonly Batch[], key: 'temperature' | 'speed', term: string): void {
+  if (batches.some((b) => b[key] === null)) {
+    throw new InputError({ where, argument: key, expected: `given for the term '${term}'`, given: 'nothing', remedy: `Give a ${key} channel, or ${key} with each state.` });
+  }
+}
+
+/** The constant and those of the terms that the states can tell apart; the rest is refused ('linear in time') or noted. */
+function separableTerms(asked: readonly ZeroTerm[], model: ZeroOptions['model'], states: readonly ReadState[], reference: number | null, notes: string[]): ('constant' | ZeroTerm)[] {
+  const batches = states.flatMap((s) => s.batches);
+  const kept: ('constant' | ZeroTerm)[] = ['constant'];
+  for (const term of asked) {
+    if (term === 'temperature') needAll(batches, 'temperature', term);
+    if (term === 'speed squared' || term === 'friction') needAll(batches, 'speed', term);
+    const why = whyInseparable(term, kept, states, batches, reference);
+    if (why === null) kept.push(term);
+    else if (model === 'linear in time') {
+      throw new InputError({ where, argument: 'model', expected: "'constant' with one state of rest", given: "'linear in time'", remedy: 'A drift needs a state before and one after the run.' });
+    } else notes.push(`${term} not separated: ${why}.`);
+  }
+  return kept;
+}
+
+function whyInseparable(term: ZeroTerm, kept: readonly ('constant' | ZeroTerm)[], states: readonly ReadState[], batches: readonly Batch[], reference: number | null): string | null {
+  if (term === 'time' && states.length < 2) return 'one state only';
+  if (term === 'friction' && !(batches.some((b) => b.speed! > 0) && batches.some((b) => b.speed! < 0))) return 'one direction only';
+  if (batches.length < kept.length + 1) return 'too few states';
+  const column = batches.map((b) => rowOf([term], reference, b)[0]!);
+  const others = leastSquares(kept.map((k) => batches.map((b) => rowOf([k], reference, b)[0]!)), column);
+  const mean = column.reduce((s, v) => s + v, 0) / column.length;
+  const spread = column.reduce((s, v) => s + (v - mean) ** 2, 0);
+  const size = column.reduce((s, v) => s + v * v, 0);
+  if (!(spread > 1e-16 * size)) return 'it is the same in every state';
+  const left = others ? others.residuals.reduce((s, v) => s + v * v, 0) : 0;
+  return left < 1e-4 * spread ? `in these states it goes with ${kept.slice(1).join(' and ')}` : null;
+}
+
+function rowOf(terms: readonly ('constant' | ZeroTerm)[], reference: number | null, b: Batch): number[] {
+  return zeroRow(terms, reference, { time: b.time, temperature: b.temperature ?? Number.NaN, speed: b.speed ?? Number.NaN });
+}
+
+/** Weighted least squares on the pieces; residuals come back unweighted. */
+function fitBatches(terms: readonly ('constant' | ZeroTerm)[], reference: number | null, batches: readonly Batch[]): LinearFit | null {
+  const mean = batches.reduce((s, b) => s + b.samples, 0) / batches.length;
+  const weights = batches.map((b) => Math.sqrt(b.samples / mean));
+  const rows = batches.map((b) => rowOf(terms, reference, b));
+  const fit = leastSquares(terms.map((_, j) => rows.map((row, i) => row[j]! * weights[i]!)), batches.map((b, i) => b.mean * weights[i]!));
+  return fit && { ...fit, residuals: fit.residuals.map((v, i) => v / weights[i]!) };
+}
+
+/** The covariance that serial correlation and the scatter between states call for. */
+function widen(terms: readonly ('constant' | ZeroTerm)[], reference: number | null, states: readonly ReadState[], batches: readonly Batch[], fit: LinearFit, notes: string[]): { readonly covariance: number[][]; readonly degreesOfFreedom: number } {
+  const plain = fit.covariance.map((row) => Array.from(row));
+  if (fit.degreesOfFreedom === 0) {
+    notes.push('The standard errors are not known: there are as many readings as coefficients.');
+    return { covariance: plain, degreesOfFreedom: 0 };
+  }
+  const r = Math.min(0.9, Math.max(0, lagOne(batches, fit.residuals)));
+  const factor = (1 + r) / (1 - r);
+  if (r > 0.3) notes.push(`Neighbouring pieces of a state go together (correlation ${r.toFixed(2)}); the standard errors are widened for it.`);
+  const between = betweenStates(terms, reference, states);
+  const inner = fit.deviation ** 2 * factor;
+  if (between !== null && between.variance > inner) {
+    if (between.variance > 4 * inner) notes.push(`The states scatter about the model ${Math.sqrt(between.variance / inner).toPrecision(2)} times as much as their own noise explains; a term may be missing, or a state may hold torque.`);
+    return { covariance: plain.map((row) => row.map((c) => (c * between.variance) / fit.deviation ** 2)), degreesOfFreedom: between.degreesOfFreedom };
+  }
+  return { covariance: plain.map((row) => row.map((c) => c * factor)), degreesOfFreedom: Math.max(1, Math.round(fit.degreesOfFreedom / factor)) };
+}
+
+/** Lag-one correlation of residuals within states. */
+function lagOne(batches: readonly Batch[], residuals: Float64Array): number {
+  let products = 0, squares = 0, pairs = 0;
+  for (let i = 0; i < batches.length; i++) {
+    squares += residuals[i]! ** 2;
+    if (i === 0 || batches[i - 1]!.state !== batches[i]!.state) continue;
+    products += residuals[i]! * residuals[i - 1]!;
+    pairs++;
+  }
+  return pairs < 4 || squares === 0 ? 0 : products / pairs / (squares / batches.length);
+}
+
+/** Variance of a piece as the residuals of whole states show it; null where the states leave no freedom. */
+function betweenStates(terms: readonly ('constant' | ZeroTerm)[], reference: number | null, states: readonly ReadState[]): { readonly variance: number; readonly degreesOfFreedom: number } | null {
+  if (states.length <= terms.length) return null;
+  const whole = states.map((s): Batch => merged(s.batches));
+  const fit = fitBatches(terms, reference, whole);
+  if (!fit || fit.degreesOfFreedom < 1) return null;
+  const piecesPerState = states.reduce((n, s) => n + s.batches.length, 0) / states.length;
+  return { variance: fit.deviation ** 2 * piecesPerState, degreesOfFreedom: fit.degreesOfFreedom };
+}
+
+function merged(batches: readonly Batch[]): Batch {
+  const samples = batches.reduce((n, b) => n + b.samples, 0);
+  const mean = (of: (b: Batch) => number | null): number => batches.reduce((s, b) => s + of(b)! * b.samples, 0) / samples;
+  const maybe = (of: (b: Batch) => number | null): number | null => (of(batches[0]!) === null ? null : mean(of));
+  return { state: batches[0]!.state, samples, mean: mean((b) => b.mean), time: mean((b) => b.time), temperature: maybe((b) => b.temperature), speed: maybe((b) => b.speed) };
+}
+
+function stateFit(state: ReadState, terms: ('constant' | ZeroTerm)[], reference: number | null, fit: LinearFit, others: readonly ReadState[]): ZeroModel['states'][number] {
+  const whole = merged(state.batches);
+  const row = rowOf(terms, reference, whole);
+  const predict = (b: Float64Array): number => row.reduce((s, x, i) => s + x * b[i]!, 0);
+  const enough = others.length > 0 && (!terms.includes('time') || others.length > 1);
+  const without = enough ? fitBatches(terms, reference, others.flatMap((s) => s.batches)) : null;
+  return Object.freeze({
+    from: state.from, to: state.to, samples: state.moments.count, mean: state.moments.mean, deviation: state.moments.count > 1 ? standardDeviation(state.moments) : 0,
+    residual: whole.mean - predict(fit.coefficients), leaveOneOut: without ? whole.mean - predict(without.coefficients) : null,
+    temperature: whole.temperature, speed: whole.speed,
+  });
+}
+
+function rms(values: readonly number[]): number {
+  return Math.sqrt(values.reduce((s, v) => s + v * v, 0) / values.length);
+}
