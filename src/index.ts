@@ -90,6 +90,24 @@ export type { DriveOrder, DriveParts } from './spectrum/driveOrders.js';
 
 // count
 export { isCycleCount, isCycles } from './count/CycleCount.js';
+export { countCycles } from './count/countCycles.js';
+export type { CountOptions } from './count/countCycles.js';
+export { CycleCounter } from './count/CycleCounter.js';
+export type { CounterOptions, KeepOptions } from './count/CycleCounter.js';
+export { turningPoints } from './count/turningPoints.js';
+export type { TurningPoints } from './count/turningPoints.js';
+export { mergeCounts } from './count/mergeCounts.js';
+export { closeResidue } from './count/closeResidue.js';
+export { gateCycles, hysteresisFilter } from './count/gateCycles.js';
+export type { GatedPoints } from './count/gateCycles.js';
+export { scaleCount } from './count/scaleCount.js';
+export { largestCycles } from './count/largestCycles.js';
+export type { StampedCycle } from './count/largestCycles.js';
+export { exceedance } from './count/exceedance.js';
+export type { Exceedance } from './count/exceedance.js';
+export { cycleMatrix, fromToMatrix } from './count/matrices.js';
+export type { CountMatrix } from './count/matrices.js';
+export type { ClassEdges } from './count/classes.js';
 export type { CycleCount, Cycles, ClosedCycles, CountSource, FromToHistogram, LargestCycle, Residue, ResiduePolicy } from './count/CycleCount.js';
 
 // fatigue
@@ -100,6 +118,20 @@ export type { LifeCurve, LifeCurveData, Continuation } from './fatigue/LifeCurve
 export { curveLibrary } from './fatigue/curveLibrary.js';
 export type { SyntheticOptions, PointsOptions } from './fatigue/curveLibrary.js';
 export { shearStress } from './fatigue/shearStress.js';
+export { stressCycles, localStress, cyclesFromTable } from './fatigue/StressCycles.js';
+export type { StressCycles, StressStep, CycleTable } from './fatigue/StressCycles.js';
+export { notchFactor } from './fatigue/notchFactor.js';
+export type { NotchFactor, NotchBasis } from './fatigue/notchFactor.js';
+export { meanStressFactor, walkerExponentOfSteel } from './fatigue/meanStress.js';
+export type { MeanStress, ShearEquivalence } from './fatigue/meanStress.js';
+export { damage, damageContinuations } from './fatigue/damage.js';
+export type { Damage, DamageOptions, Contributor } from './fatigue/damage.js';
+export { life } from './fatigue/life.js';
+export type { Life, LifeOptions } from './fatigue/life.js';
+export { equivalentRange } from './fatigue/equivalentRange.js';
+export type { EquivalentRange } from './fatigue/equivalentRange.js';
+export { staticMargin } from './fatigue/staticMargin.js';
+export type { StaticMargin } from './fatigue/staticMargin.js';
 
 // plot
 export type { Figure, Spec } from './plot/Figure.js';
@@ -115,3 +147,4 @@ export { saveFigure } from './plot/saveFigure.js';
 // tables
 
 // kernel
+export { show } from './kernel/show.js';

@@ -1,0 +1,219 @@
+import { checkChannel, isChannel, validRuns, type Channel, type Step } from '../record/Channel.js';
+import { checkNumber, checkOptions, show } from '../record/check.js';
+import { InputError } from '../record/errors.js';
+import { coveredSamples, normaliseSpans, runsBetween, type Run, type Span } from '../record/span.js';
+import { checkStart } from '../record/time.js';
+import { isUnit, type Unit } from '../record/units.js';
+import { GrowingFloats } from '../numeric/growing.js';
+import { orderOf } from '../numeric/order.js';
+import { closeCycles, findTurns, newStack, newTurnState, reserve, stackBase, type OpenStack, type TurnState } from '../numeric/rainflow.js';
+import { classifierOf, listEdges, type ClassEdges, type Classifier } from './classes.js';
+import { assembleCount } from './assemble.js';
+import type { ClosedCycles, CycleCount } from './CycleCount.js';
+import { LargestKeeper } from './largest.js';
+import { checkFinite } from './turningPoints.js';
+
+/** What a count keeps of its closed cycles. */
+export interface KeepOptions {
+  /** 'cycles' (default): every one, exactly. Class edges: a from–to histogram, and exactly only those outside the edges. */
+  readonly keep?: 'cycles' | { readonly edges: ClassEdges };
+  /** How many of the largest closed cycles to keep with their time stamps; 20 unless told. */
+  readonly largest?: number;
+  /** How many closed cycles may be kept exactly before the count is refused (40 bytes each); 50 million unless told. */
+  readonly most?: number;
+}
+
+/** What a counter is told of the signal that it will be fed. */
+export interface CounterOptions<U extends Unit> extends KeepOptions {
+  readonly unit: U;
+  /** Hz. */
+  readonly sampleRate: number;
+  readonly start?: string | null;
+  readonly name?: string;
+  /** The steps that led to the signal. */
+  readonly trail?: readonly Step[];
+}
+
+/** Samples between two stops of the kernel. */
+const chunk = 16384;
+/** Scratch arrays of the kernel; nothing in them outlives a call. */
+const turns: Float64Array = new Float64Array(chunk + 1);
+const turnsAt: Float64Array = new Float64Array(chunk + 1);
+let pairs: Float64Array = new Float64Array(2 * chunk);
+let pairsAt: Float64Array = new Float64Array(2 * chunk);
+
+/**
+ * A rainflow count that is fed block by block: the count of the blocks is the count of the whole signal, bit for bit.
+ * It holds the open turning points and what is kept of the closed cycles; with class edges its memory does not grow with the length.
+ *
+ * @see countCycles mergeCounts
+ * @example
+ * const counter = new CycleCounter({ unit: 'N·m', sampleRate: 100 });
+ * counter.push(Float64Array.of(0, 4, -6, 8, -2));
+ * counter.push(Float64Array.of(2, -10, 6, -4, 3, 0));
+ * counter.finish().closed.from // => [-2]
+ */
+export class CycleCounter<U extends Unit = Unit> {
+  readonly #options: CounterOptions<U>;
+  readonly #most: number;
+  readonly #turn: TurnState = newTurnState();
+  readonly #stack: OpenStack = newStack();
+  #nextIsPeak = false;
+  readonly #kept: GrowingFloats = new GrowingFloats();
+  readonly #keptAt: GrowingFloats = new GrowingFloats();
+  readonly #largest: LargestKeeper;
+  readonly #edges: Float64Array | null;
+  readonly #classOf: Classifier | null;
+  readonly #counts: Float64Array;
+  #samples = 0;
+  #lost = 0;
+  #closed = 0;
+
+  constructor(options: CounterOptions<U>) {
+    const where = 'CycleCounter';
+    checkOptions(where, options, { required: ['unit', 'sampleRate'], optional: ['start', 'name', 'trail', 'keep', 'largest', 'most'] });
+    if (!isUnit(options.unit)) throw new InputError({ where, argument: 'unit', expected: 'a unit', given: show(options.unit) });
+    checkNumber(where, 'sampleRate', options.sampleRate, { above: 0, unit: 'Hz' });
+    checkStart(where, options.start ?? null);
+    const { keep = 'cycles', largest = 20, most = 50_000_000 } = options;
+    if (keep !== 'cycles' && (typeof keep !== 'object' || keep === null || !('edges' in keep))) {
+      throw new InputError({ where, argument: 'keep', expected: "'cycles' or { edges }", given: show(keep) });
+    }
+    this.#options = { ...options, largest: checkNumber(where, 'largest', largest, { integer: true, min: 0, max: 10_000 }) };
+    this.#most = checkNumber(where, 'most', most, { integer: true, min: 1 });
+    this.#largest = new LargestKeeper(largest);
+    this.#edges = keep === 'cycles' ? null : listEdges(where, 'keep.edges', keep.edges);
+    this.#classOf = this.#edges && classifierOf(this.#edges);
+    this.#counts = new Float64Array(this.#edges ? (this.#edges.length - 1) ** 2 : 0);
+  }
+
+  /**
+   * Counts on over the next samples.
+   *
+   * @param block the samples that follow the ones before: bare numbers, or a channel of the same unit and rate
+   * @param invalid masked spans of bare numbers, counted from the block's first sample; the count bridges them
+   * @returns the counter itself
+   * @throws InputError for another unit or rate, or a bare number outside the masks that is not finite
+   */
+  push(block: Float64Array | Channel<U>, invalid: readonly Span[] = []): this {
+    const where = 'CycleCounter.push';
+    if (isChannel(block)) {
+      checkChannel(where, block, [this.#options.unit]);
+      if (block.sampleRate !== this.#options.sampleRate) {
+        throw new InputError({ where, argument: `sampleRate of ${block.name}`, expected: `${this.#options.sampleRate} Hz, as the counter's`, given: `${block.sampleRate} Hz`, remedy: 'Resample the channel first.' });
+      }
+      this.#take(block.values, validRuns(block));
+      return this;
+    }
+    if (!(block instanceof Float64Array)) throw new InputError({ where, argument: 'block', expected: 'a Float64Array or a Channel', given: show(block) });
+    const runs = runsBetween(normaliseSpans(invalid, block.length, where), block.length);
+    for (const run of runs) checkFinite(where, block.subarray(run.from, run.to));
+    this.#take(block, runs);
+    return this;
+  }
+
+  /** The count so far. More blocks may follow. */
+  finish(): CycleCount<U> {
+    const turn = this.#turn;
+    const stack = this.#stack;
+    if (turn.stage === 2) {
+      // The latest value stands as the last turning point; should the signal go on in its direction, what it closes stays closed.
+      turns[0] = turn.last;
+      turnsAt[0] = turn.lastAt;
+      this.#close(1);
+      stack.depth--;
+      this.#nextIsPeak = !this.#nextIsPeak;
+    }
+    const end = turn.stage === 0 ? [] : [turn];
+    const { unit, sampleRate, start = null, name = 'signal', trail = [], largest = 20 } = this.#options;
+    const open = stack.depth - stackBase;
+    const residue = { values: new Float64Array(open + end.length), at: new Float64Array(open + end.length) };
+    residue.values.set(stack.values.subarray(stackBase, stack.depth));
+    residue.at.set(stack.at.subarray(stackBase, stack.depth));
+    end.forEach((t) => {
+      residue.values[open] = t.last;
+      residue.at[open] = t.lastAt;
+    });
+    return assembleCount({
+      unit, sampleRate, start, samples: this.#samples, lostSamples: this.#lost, closed: this.#sorted(), closedCycles: this.#closed,
+      histogram: this.#edges && { edges: this.#edges, classes: this.#edges.length - 1, counts: this.#counts.slice() },
+      residue, largest: this.#largest.list(), largestKept: largest,
+      sources: [Object.freeze({ name, start, from: 0, samples: this.#samples, trail })],
+    });
+  }
+
+  #take(values: Float64Array, runs: readonly Run[]): void {
+    for (const run of runs) {
+      for (let from = run.from; from < run.to; from += chunk) {
+        const to = Math.min(run.to, from + chunk);
+        const known = this.#turn.stage === 2;
+        const found = findTurns(this.#turn, values, from, to, this.#samples, turns, turnsAt);
+        if (!known && this.#turn.stage === 2) this.#nextIsPeak = turns[0]! > (found > 1 ? turns[1]! : this.#turn.last);
+        this.#close(found);
+      }
+    }
+    this.#samples += values.length;
+    this.#lost += values.length - coveredSamples(runs);
+  }
+
+  #close(found: number): void {
+    const room = this.#stack.depth + found;
+    if (pairs.length < 2 * room) {
+      pairs = new Float64Array(2 * room);
+      pairsAt = new Float64Array(2 * room);
+    }
+    reserve(this.#stack, found);
+    const closed = closeCycles(this.#stack, turns, turnsAt, found, this.#nextIsPeak, pairs, pairsAt);
+    if (found % 2 === 1) this.#nextIsPeak = !this.#nextIsPeak;
+    this.#closed += closed;
+    this.#keep(closed);
+  }
+
+  #keep(closed: number): void {
+    const classOf = this.#classOf;
+    const largest = this.#largest;
+    const classes = this.#edges ? this.#edges.length - 1 : 0;
+    const kept = this.#kept.room(2 * closed);
+    const keptAt = this.#keptAt.room(2 * closed);
+    let n = this.#kept.length;
+    for (let k = 0; k < 2 * closed; k += 2) {
+      const from = pairs[k]!;
+      const to = pairs[k + 1]!;
+      if (Math.abs(from - to) >= largest.floor) largest.offer(from, to, pairsAt[k]!, pairsAt[k + 1]!);
+      if (classOf !== null) {
+        const i = classOf(from);
+        const j = classOf(to);
+        if (i >= 0 && j >= 0 && i < classes && j < classes) {
+          this.#counts[i * classes + j]!++;
+          continue;
+        }
+      }
+      kept[n] = from;
+      kept[n + 1] = to;
+      keptAt[n] = pairsAt[k]!;
+      keptAt[n + 1] = pairsAt[k + 1]!;
+      n += 2;
+    }
+    this.#kept.length = n;
+    this.#keptAt.length = n;
+    if (n > 2 * this.#most) {
+      throw new InputError({
+        where: 'countCycles', argument: 'number of closed cycles to keep', expected: `at most ${this.#most}`, given: `${n / 2}`,
+        remedy: this.#edges ? 'Widen the class edges, or raise most.' : 'Keep a histogram with keep: { edges: { from, to, classes } }, or raise most.',
+      });
+    }
+  }
+
+  #sorted(): ClosedCycles {
+    const kept = this.#kept.toArray();
+    const keptAt = this.#keptAt.toArray();
+    const n = kept.length / 2;
+    const order = orderOf(Float64Array.from({ length: n }, (_, k) => keptAt[2 * k + 1]!));
+    const pick = (source: Float64Array, side: 0 | 1): Float64Array => {
+      const out = new Float64Array(n);
+      for (let k = 0; k < n; k++) out[k] = source[2 * order[k]! + side]!;
+      return out;
+    };
+    return { from: pick(kept, 0), to: pick(kept, 1), fromAt: pick(keptAt, 0), at: pick(keptAt, 1) };
+  }
+}

@@ -1,0 +1,81 @@
+import { checkChannel, isChannel, validRuns, type Channel } from '../record/Channel.js';
+import { show } from '../record/check.js';
+import { InputError } from '../record/errors.js';
+import { makeResult } from '../record/result.js';
+import type { Run } from '../record/span.js';
+import type { Unit } from '../record/units.js';
+import { findTurns, newTurnState } from '../numeric/rainflow.js';
+
+/** The turning points of a signal. */
+export interface TurningPoints<U extends Unit = Unit> {
+  readonly unit: U;
+  readonly values: Float64Array;
+  /** Sample indices: of a plateau, its first sample. */
+  readonly at: Float64Array;
+}
+
+/**
+ * Finds the turning points of a signal: the samples at which it turns back. Equal neighbours count as one; the first
+ * and the last point are kept. Masked samples are left out and the points on both sides join.
+ *
+ * Cost: one pass.
+ *
+ * @param signal a channel, or bare numbers (unit '1')
+ * @returns values and sample indices, in time order
+ * @throws InputError where there is no valid sample, or a bare number is not finite
+ * @see countCycles
+ * @example
+ * turningPoints(Float64Array.of(0, 1, 3, 3, 2, 5)).values // => [0,3,2,5]
+ * turningPoints(Float64Array.of(0, 1, 3, 3, 2, 5)).at // => [0,2,4,5]
+ */
+export function turningPoints<U extends Unit = '1'>(signal: Channel<U> | Float64Array): TurningPoints<U> {
+  const { values, runs, unit } = readSignal<U>('turningPoints', signal);
+  const found = turnsOf(values, runs);
+  return makeResult('TurningPoints', { unit, ...found }, (t) => `TurningPoints [${t.unit}]: ${t.values.length}`);
+}
+
+/** Turning points of the valid runs of values, joined across the gaps. */
+export function turnsOf(values: Float64Array, runs: readonly Run[] = [{ from: 0, to: values.length }]): { readonly values: Float64Array; readonly at: Float64Array } {
+  const state = newTurnState();
+  const turns = new Float64Array(values.length + 1);
+  const at = new Float64Array(values.length + 1);
+  let n = 0;
+  for (const run of runs) n += findTurns(state, values, run.from, run.to, 0, turns.subarray(n), at.subarray(n));
+  if (state.stage > 0) {
+    turns[n] = state.last;
+    at[n] = state.lastAt;
+    n++;
+  }
+  return { values: turns.slice(0, n), at: at.slice(0, n) };
+}
+
+/** What a counting verb reads of its subject. */
+export interface Signal<U extends Unit> {
+  readonly unit: U;
+  readonly values: Float64Array;
+  readonly runs: readonly Run[];
+  readonly channel: Channel<U> | null;
+}
+
+/** The values and valid runs of a channel, or of bare numbers. @throws InputError where nothing valid is there */
+export function readSignal<U extends Unit>(where: string, signal: Channel<U> | Float64Array): Signal<U> {
+  if (signal instanceof Float64Array) {
+    if (signal.length === 0) throw new InputError({ where, argument: 'signal', expected: 'at least one number', given: 'none' });
+    checkFinite(where, signal);
+    return { unit: '1' as U, values: signal, runs: [{ from: 0, to: signal.length }], channel: null };
+  }
+  if (!isChannel(signal)) throw new InputError({ where, argument: 'signal', expected: 'a Channel or a Float64Array', given: show(signal) });
+  const channel = checkChannel<U>(where, signal);
+  const runs = validRuns(channel);
+  if (runs.length === 0) throw new InputError({ where, argument: channel.name, expected: 'a channel with a valid sample', given: 'one that is masked from end to end' });
+  return { unit: channel.unit, values: channel.values, runs, channel };
+}
+
+/** Refuses numbers that are not finite. @throws InputError that names the first one */
+export function checkFinite(where: string, values: Float64Array): void {
+  let sum = 0;
+  for (let i = 0; i < values.length; i++) sum += values[i]! * 0;
+  if (sum === 0) return;
+  const i = values.findIndex((v) => !Number.isFinite(v));
+  throw new InputError({ where, argument: `value ${i}`, expected: 'a finite number', given: String(values[i]), remedy: 'Make a channel of the values: it masks what is not finite.' });
+}
