@@ -26,6 +26,8 @@ export async function startServer(session: Session, connection: Connection): Pro
   const sockets = { iopub, shell, control, stdin, hb: heartbeat };
   const own = randomUUID();
   const { key } = connection;
+  // What is wrong with a message is told to the terminal that started the kernel, not to a notebook.
+  const complain = process.stderr.write.bind(process.stderr);
   let end: () => void = () => undefined;
   const ended = new Promise<void>((resolve) => { end = resolve; });
 
@@ -75,7 +77,7 @@ export async function startServer(session: Session, connection: Connection): Pro
   }
 
   async function listen(socket: zmq.Router): Promise<void> {
-    for await (const frames of socket) void answer(socket, frames).catch((error: unknown) => process.stderr.write(`${String(error)}\n`));
+    for await (const frames of socket) void answer(socket, frames).catch((error: unknown) => complain(`${String(error)}\n`));
   }
 
   const { transport, ip } = connection;

@@ -1,11 +1,11 @@
 import { createConverter, type Converter, type ConvertResult } from 'tslab/dist/converter.js';
 import { createExecutor } from 'tslab/dist/executor.js';
 import jupyter from 'tslab/dist/jupyter.js';
-import { printQuickInfo } from 'tslab/dist/inspect.js';
 import { format } from 'node:util';
 import { bundleOf, type Bundle } from './bundle.js';
 import { installBreathing, letLoopsBreathe, runStoppable } from './breathing.js';
 import { compileFault } from './diagnostics.js';
+import { quickInfoText } from './quickInfo.js';
 import { faultOf, interruptedFault, type CellFault } from './fault.js';
 import { libraryModule, libraryScope, resolveLibraryFrom } from './scope.js';
 
@@ -129,7 +129,7 @@ export function createSession(): Session {
     },
     inspect(code, position) {
       const info = executor.inspect(code, position);
-      return info ? printQuickInfo(info) : null;
+      return info ? quickInfoText(info) : null;
     },
     complete: (code, position) => executor.complete(code, position),
     interrupt() {
