@@ -77,6 +77,12 @@ export type { RunOptions } from './filter/runFilter.js';
 export type { Sections } from './numeric/sections.js';
 
 // spectrum
+export { powerDensity, bandRms } from './spectrum/powerDensity.js';
+export type { PowerDensity, PowerDensityOptions, SpectrumSettings, Band } from './spectrum/powerDensity.js';
+export type { SegmentOptions } from './spectrum/segmentation.js';
+export type { Averaging, Confidence } from './spectrum/averages.js';
+export type { Detrend } from './numeric/segments.js';
+export type { WindowChoice } from './numeric/window.js';
 
 export { torsionalModes } from './spectrum/torsionalModes.js';
 export type { TorsionalMode, TorsionalModes } from './spectrum/torsionalModes.js';
