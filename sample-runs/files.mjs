@@ -22,9 +22,10 @@ export function writePacked(file, text) {
   writeFileSync(file, gzipSync(text, { level: 9 }));
 }
 
-/** Writes indented JSON. */
+/** Writes indented JSON, innermost objects on one line. */
 export function writeJson(file, value) {
-  writeFileSync(file, `${JSON.stringify(value, null, 2)}\n`);
+  const text = JSON.stringify(value, null, 1).replace(/\{\n\s+([^{}[\]]*?)\n\s+\}/g, (_, body) => `{ ${body.replace(/\n\s+/g, ' ')} }`);
+  writeFileSync(file, `${text}\n`);
 }
 
 /** The time column: i / sampleRate. */

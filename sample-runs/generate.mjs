@@ -3,18 +3,31 @@ import { fileURLToPath } from 'node:url';
 import { table, timeColumn, writeJson, writePacked } from './files.mjs';
 import { makeRunA } from './run-a.mjs';
 import { makeRunB } from './run-b.mjs';
+import { makeRunC } from './run-c.mjs';
 
 const here = (name) => fileURLToPath(new URL(name, import.meta.url));
 
-/** Bridge, speed and time of a run, its true torque and its truth. */
-function writeRun(name, run, unit, form) {
-  const time = timeColumn(run.trueTorque.length, run.sampleRate);
-  const bridge = { name: 'bridge', unit, digits: 4, values: run.channels.bridge };
-  const speed = { name: 'speed', unit: 'rpm', digits: 1, values: run.channels.speed };
-  writePacked(here(`${name}.csv.gz`), table([time, bridge, speed], form));
-  writePacked(here(`${name}.truth.csv.gz`), table([{ name: 'torque', unit: 'N·m', digits: 1, values: run.trueTorque }]));
+/** The bridge column and its companions, each with the digits that its recorder gives. */
+const column = {
+  frame: { unit: 'count', digits: 0 }, speed: { unit: 'rpm', digits: 1 }, temperature: { unit: '°C', digits: 2 }, power: { unit: 'kW', digits: 1 },
+};
+
+/** A recorder's table: time, then its channels. */
+function writeRecorder(name, { sampleRate, channels }, unit) {
+  const known = { ...column, bridge: { unit, digits: 4 } };
+  const columns = Object.entries(channels).map(([channel, values]) => ({ name: channel, values, ...known[channel] }));
+  writePacked(here(`${name}.csv.gz`), table([timeColumn(columns[0].values.length, sampleRate), ...columns]));
+}
+
+/** What a run's recorder wrote, its true torque (one column, N·m, at the run's sample rate) and its truth. */
+function writeRun(name, run, unit, digits) {
+  writeRecorder(name, run, unit);
+  writePacked(here(`${name}.truth.csv.gz`), table([{ name: 'torque', unit: 'N·m', digits, values: run.trueTorque }]));
   writeJson(here(`${name}.truth.json`), run.truth);
 }
 
-writeRun('run-a', makeRunA(), 'mV/V');
-writeRun('run-b', makeRunB(), 'V');
+writeRun('run-a', makeRunA(), 'mV/V', 1);
+writeRun('run-b', makeRunB(), 'V', 0);
+const c = makeRunC();
+writeRun('run-c', c, 'mV/V', 0);
+writeRecorder('run-c.second', c.second, 'mV/V');

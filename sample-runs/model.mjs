@@ -26,6 +26,7 @@ import { plant as tarnWeir } from './tarn-weir.mjs';
  * @property {readonly { order: number, share: number, phase: number }[]} orders
  * @property {{ share: number, bandwidth: number }} turbulence
  * @property {{ gain: number, integral: number, speedLag: number, torqueLag: number, limit: number, ratedTorque: number, boost: number, ramp: number }} drive
+ * @property {{ gain: number, integral: number }} barring
  */
 /** @type {Duty} */
 export const still = Object.freeze({ drive: 'off', target: 0, valve: 1, turbulence: 1, torque: 0 });
@@ -44,13 +45,14 @@ export const still = Object.freeze({ drive: 'off', target: 0, valve: 1, turbulen
  * @param {(t: number) => Duty} run.duty
  * @param {Train} [run.plant]
  * @param {number[]} [run.state] state to begin with
- * @returns {{ torque: Float64Array, speed: Float64Array, angle: Float64Array, state: number[] }} N·m in the line shaft at the gauges, rad/s and rad of the gear wheel
+ * @returns {{ torque: Float64Array, speed: Float64Array, angle: Float64Array, motorPower: Float64Array, state: number[] }} N·m in the line shaft at the gauges, rad/s and rad of the gear wheel, W at the motor
  */
 export function simulate({ seconds, sampleRate, substeps, seed, duty, plant = tarnWeir, state = [0, 0, 0, 0, 0, 0, 0] }) {
   const samples = Math.round(seconds * sampleRate);
   const torque = new Float64Array(samples);
   const speed = new Float64Array(samples);
   const angle = new Float64Array(samples);
+  const motorPower = new Float64Array(samples);
   const h = 1 / (sampleRate * substeps);
   const force = makeForces(plant, h, createRandom(seed));
   const step = makeStep(plant, h);
@@ -59,12 +61,13 @@ export function simulate({ seconds, sampleRate, substeps, seed, duty, plant = ta
     torque[i] = plant.stiffness.lineShaft * y[1] + plant.damping.lineShaft * (y[3] - y[4]);
     speed[i] = y[3];
     angle[i] = y[6];
+    motorPower[i] = force.motor * y[2];
     for (let j = 0; j < substeps; j++) {
       force.update(duty((i * substeps + j) * h), y);
       step(y, force);
     }
   }
-  return { torque, speed, angle, state: [...y] };
+  return { torque, speed, angle, motorPower, state: [...y] };
 }
 
 /** Motor torque and the parts of the pump torque that are held over one step. */
@@ -88,13 +91,12 @@ function makeForces(plant, h, random) {
     if (now.drive === 'off') force.motor = 0;
     else if (now.drive === 'boost') force.motor += (drive.limit * drive.ratedTorque - force.motor) * follow;
     else {
-      // The barring gear is slow and stiff.
-      const stiff = now.drive === 'barring' ? 8 : 1;
-      const error = now.target - (stiff > 1 ? y[2] : smooth);
+      const control = now.drive === 'barring' ? plant.barring : drive;
+      const error = now.target - (now.drive === 'barring' ? y[2] : smooth);
       const limit = drive.limit * drive.ratedTorque;
-      const asked = stiff * drive.gain * error + integral + 0.8 * law * Math.abs(now.target) * now.target;
+      const asked = control.gain * error + integral + 0.8 * law * Math.abs(now.target) * now.target;
       const given = Math.min(limit, Math.max(-limit, asked));
-      if (asked === given) integral += stiff * drive.integral * error * h;
+      if (asked === given) integral += control.integral * error * h;
       force.motor += (given - force.motor) * follow;
     }
     let ripple = noise * now.turbulence;
@@ -162,4 +164,34 @@ export function rise(t, from, seconds) {
 /** Half-sine push of that height from `from` on. */
 export function push(t, from, seconds, height) {
   return t > from && t < from + seconds ? height * Math.sin((Math.PI * (t - from)) / seconds) : 0;
+}
+
+/**
+ * Debris that strikes the impeller while an intake is blocked, three seconds apart on average, 30 to 60 ms long, of either sign.
+ *
+ * @param {number} seed
+ * @param {readonly { from: number, to: number }[]} blockages s, in order
+ * @param {{ least?: number, most?: number }} [heights] N·m
+ * @returns {{ t: number, seconds: number, height: number }[]}
+ */
+export function strikes(seed, blockages, { least = 1200, most = 3800 } = {}) {
+  const random = createRandom(seed);
+  const list = [];
+  for (const { from, to } of blockages) {
+    for (let t = from + 1; ;) {
+      t += -3 * Math.log(1 - random.uniform());
+      if (t > to - 1) break;
+      list.push({ t, seconds: 0.03 + 0.03 * random.uniform(), height: (random.uniform() < 0.3 ? -1 : 1) * (least + (most - least) * random.uniform()) });
+    }
+  }
+  return list;
+}
+
+/** The pushes of a list, as torque against time; it walks through the list, so call it with rising t. */
+export function makePushes(list) {
+  let next = 0;
+  return (t) => {
+    while (next < list.length && t > list[next].t + list[next].seconds) next++;
+    return next < list.length ? push(t, list[next].t, list[next].seconds, list[next].height) : 0;
+  };
 }

@@ -1,7 +1,6 @@
 // Run (b): twenty minutes of steady duty with blocked intakes and a bad radio path, rest at both ends. The recorder stores amplifier volts.
-import { createRandom } from 'quillshaft';
 import { chain, plant } from './tarn-weir.mjs';
-import { driven, push, rise, simulate } from './model.mjs';
+import { driven, makePushes, rise, simulate, strikes } from './model.mjs';
 import { bridgeSignal, lose, quantise, radioFaults, speedSignal } from './chain.mjs';
 import { plantTruth, torqueTruth, zeroTruth } from './truth.mjs';
 
@@ -10,32 +9,16 @@ const zero = Object.freeze({ offset: -0.0412, rise: 0.075, lag: 2600 });
 const at = Object.freeze({ start: 25, stop: 1160 });
 const blockages = Object.freeze([{ from: 210, to: 244 }, { from: 455, to: 476 }, { from: 702, to: 760 }, { from: 988, to: 1013 }]);
 
-/** Debris strikes, three seconds apart on average, of either sign while the intake is blocked. */
-function strikes(seed) {
-  const random = createRandom(seed);
-  const list = [];
-  for (const { from, to } of blockages) {
-    for (let t = from + 1; ;) {
-      t += -3 * Math.log(1 - random.uniform());
-      if (t > to - 1) break;
-      list.push({ t, seconds: 0.03 + 0.03 * random.uniform(), height: (random.uniform() < 0.3 ? -1 : 1) * (1200 + 2600 * random.uniform()) });
-    }
-  }
-  return list;
-}
-
-/** The duty as a function of time; strikes are walked through in order, so call it with rising t. */
+/** The duty as a function of time; call it with rising t (see makePushes). */
 function makeDuty(list) {
-  let next = 0;
+  const strike = makePushes(list);
   return (t) => {
     const blockage = blockages.find((b) => t >= b.from && t < b.to);
     const depth = blockage ? rise(t, blockage.from, 2) * (1 - rise(t, blockage.to - 2, 2)) : 0;
-    while (next < list.length && t > list[next].t + list[next].seconds) next++;
-    const strike = next < list.length ? push(t, list[next].t, list[next].seconds, list[next].height) : 0;
     // The starved pump loses a third of its load and gulps: slow surges that never quite repeat.
     const surge = depth * 0.16 * (Math.sin(2 * Math.PI * 0.61 * t) + Math.sin(2 * Math.PI * 0.87 * t + 1));
     const valve = 0.9 * (1 - 0.34 * depth + surge);
-    return { ...driven(t, { start: at.start, stop: at.stop, target: plant.ratedSpeed, valve }), turbulence: 1 + 3 * depth, torque: strike };
+    return { ...driven(t, { start: at.start, stop: at.stop, target: plant.ratedSpeed, valve }), turbulence: 1 + 3 * depth, torque: strike(t) };
   };
 }
 
@@ -48,7 +31,7 @@ function makeDuty(list) {
  */
 export function makeRunB({ seed = runB.seed } = {}) {
   const { sampleRate, seconds } = runB;
-  const list = strikes(seed + 4);
+  const list = strikes(seed + 4, blockages);
   const { torque, speed } = simulate({ seconds, sampleRate, substeps: 8, seed, duty: makeDuty(list) });
   const faults = radioFaults({ seed: seed + 1, sampleRate, count: 28, from: 40, to: 1150, shortest: 0.04, longest: 1.6, held: 0.4 });
   const voltsPerRatio = (chain.excitation * chain.gain) / 1000;

@@ -54,6 +54,8 @@ export const plant = Object.freeze({
    * torsional modes alone; torque limit as a multiple of the rated torque, which is also its breakaway boost; response of the torque, s.
    */
   drive: Object.freeze({ gain: 320, integral: 90, speedLag: 0.3, torqueLag: 0.008, limit: 1.6, ratedTorque: 6400, boost: 0.2, ramp: 3 }),
+  /** The barring gear holds its speed: N·m·s/rad, N·m/rad. */
+  barring: Object.freeze({ gain: 5000, integral: 8000 }),
 });
 
 /** The measuring chain on the line shaft. */
