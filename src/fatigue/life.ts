@@ -1,0 +1,89 @@
+import { checkNumber, checkOptions, show } from '../record/check.js';
+import { InputError } from '../record/errors.js';
+import { kindOf, makeResult } from '../record/result.js';
+import type { Damage } from './damage.js';
+
+/** Options of life. */
+export interface LifeOptions {
+  /** The Miner sum at which the part is used up; 1 by default. */
+  readonly criticalSum?: number;
+  /** Running hours in a year, for a life in years. */
+  readonly hoursPerYear?: number;
+}
+
+/** A life from a damage. */
+export interface Life {
+  /** Running hours; Infinity where no cycle does damage. */
+  readonly hours: number;
+  /** Years at the stated running hours; null where they were not stated. */
+  readonly years: number | null;
+  /** The life with two significant figures. */
+  readonly text: string;
+  readonly criticalSum: number;
+  readonly damagePerHour: number;
+  /** Warnings a reader must see beside the number, such as `'extrapolated'`. */
+  readonly labels: readonly string[];
+  readonly notes: readonly string[];
+}
+
+/**
+ * Turns a damage into a life: hours = critical sum / damage in an hour, if every hour is like the recorded ones.
+ *
+ * Kept: the rate it rests on. Cost: none.
+ *
+ * @param damage from damage
+ * @param options critical sum (1 by default) and optionally running hours in a year
+ * @returns hours, the text with two significant figures, and labels
+ * @throws InputError for a damage without valid time, or a critical sum that is not above 0
+ * @see lifeBand for the life with its uncertainty
+ * @example
+ * const table = cyclesFromTable({ unit: 'Pa', range: [MPa(100)], count: [2e6 / 40], hours: 100 });
+ * const done = damage(stressCycles(table, { basis: 'local', kind: 'shear', source: 'by hand' }), { curve: curveLibrary.en1993Shear(100), meanStress: 'none', residue: 'half' });
+ * life(done, { hoursPerYear: 2000 }).text // => "4000 h (2.0 years of 2000 h)"
+ */
+export function life(damage: Damage, options: LifeOptions = {}): Life {
+  const where = 'life';
+  if (kindOf(damage) !== 'Damage') throw new InputError({ where, argument: 'damage', expected: 'a Damage', given: show(damage), remedy: 'Make one with damage(cycles, options).' });
+  checkOptions(where, options, { optional: ['criticalSum', 'hoursPerYear'] });
+  const criticalSum = checkNumber(where, 'criticalSum', options.criticalSum ?? 1, { above: 0 });
+  if (options.hoursPerYear !== undefined) checkNumber(where, 'hoursPerYear', options.hoursPerYear, { above: 0, max: 8784, unit: 'h' });
+  if (!(damage.hours > 0)) throw new InputError({ where, argument: 'damage', expected: 'from cycles with valid time behind them', given: 'none' });
+  const hours = damage.perHour > 0 ? criticalSum / damage.perHour : Number.POSITIVE_INFINITY;
+  const years = options.hoursPerYear === undefined ? null : hours / options.hoursPerYear;
+  const outside = damage.outsideTested;
+  const labels: string[] = [];
+  if (hours === Number.POSITIVE_INFINITY) labels.push('no damage counted');
+  if (outside !== null && outside > 0.01) labels.push(`extrapolated: ${(100 * outside).toPrecision(2)} % of the damage lies outside the tested interval`);
+  return makeResult<Life>('Life', {
+    hours, years, text: lifeText(hours, years, options.hoursPerYear), criticalSum, damagePerHour: damage.perHour, labels: Object.freeze(labels), notes: damage.notes,
+  }, (l) => `Life ${l.text} at a Miner sum of ${l.criticalSum}${l.labels.length > 0 ? ` (${l.labels.join('; ')})` : ''}`);
+}
+
+/** A life in words: two significant figures, years beside it where they are known. */
+export function lifeText(hours: number, years: number | null, hoursPerYear?: number): string {
+  if (hours === Number.POSITIVE_INFINITY) return 'no damage counted';
+  const inYears = years === null ? '' : ` (${twoFigures(years)} years of ${hoursPerYear} h)`;
+  return `${twoFigures(hours)} h${inYears}`;
+}
+
+/**
+ * A number with two significant figures, as a reader would write it.
+ *
+ * @example
+ * twoFigures(12345) // => "12 000"
+ * twoFigures(3.2e8) // => "3.2·10⁸"
+ */
+export function twoFigures(value: number): string {
+  const rounded = Number(value.toPrecision(2));
+  const size = Math.abs(rounded);
+  if (size >= 1e6 || (size < 1e-3 && size > 0)) {
+    const [mantissa, exponent] = rounded.toExponential(1).split('e');
+    return `${mantissa}·10${superscript(Number(exponent))}`;
+  }
+  if (size < 100) return rounded.toPrecision(2);
+  return String(rounded).replace(/^(\d{2,3})(\d{3})$/, '$1 $2');
+}
+
+function superscript(exponent: number): string {
+  return [...String(exponent)].map((c) => (c === '-' ? '⁻' : '⁰¹²³⁴⁵⁶⁷⁸⁹'[Number(c)]!)).join('');
+}

@@ -1,0 +1,52 @@
+import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
+import { InputError } from '../record/errors.js';
+import { kindOf, makeResult } from '../record/result.js';
+import { checkKind, type StressKind } from './stress.js';
+
+/** What a notch factor stands for: a fatigue notch factor Kf, a theoretical one Kt (full notch sensitivity), or nothing because the curve holds the notch. */
+export type NotchBasis = 'fatigue' | 'theoretical' | 'in the curve';
+
+/** A factor from nominal to local stress, with where it comes from. */
+export interface NotchFactor<K extends StressKind = StressKind> {
+  readonly kind: K;
+  /** Local over nominal stress, at least 1. */
+  readonly value: number;
+  readonly basis: NotchBasis;
+  /** Smooth where the value is 1, notched else; it decides how mean stress in torsion is looked at. */
+  readonly state: 'smooth' | 'notched';
+  readonly source: string;
+}
+
+/**
+ * States the factor that takes a nominal stress to the local one: local = Kf · nominal.
+ *
+ * Kept: what is given. Cost: none.
+ *
+ * @param data kind of stress, value (at least 1), basis and source text; a smooth shaft has the value 1 and the basis `'fatigue'`; a curve of a detail that holds its notch has the value 1 and the basis `'in the curve'`
+ * @returns the factor as plain frozen data
+ * @throws InputError for a value below 1, another value than 1 with `'in the curve'`, or no source
+ * @see localStress, fatigueNotchFactor
+ * @example
+ * notchFactor({ kind: 'shear', value: 1.45, basis: 'fatigue', source: 'keyway, drawing 17' }).state // => "notched"
+ * notchFactor({ kind: 'shear', value: 0.9, basis: 'fatigue', source: 'guess' }) // => throws value must be a finite number at least 1, got 0.9
+ */
+export function notchFactor<const K extends StressKind>(data: { readonly kind: K; readonly value: number; readonly basis: NotchBasis; readonly source: string }): NotchFactor<K> {
+  const where = 'notchFactor';
+  checkOptions(where, data, { required: ['kind', 'value', 'basis', 'source'] });
+  checkChoice(where, 'kind', data.kind, ['shear', 'direct']);
+  checkNumber(where, 'value', data.value, { min: 1 });
+  checkChoice(where, 'basis', data.basis, ['fatigue', 'theoretical', 'in the curve']);
+  if (data.basis === 'in the curve' && data.value !== 1) {
+    throw new InputError({ where, argument: 'value', expected: "1 where the basis is 'in the curve'", given: String(data.value), remedy: "State the basis of what the curve does not hold: 'fatigue' or 'theoretical'." });
+  }
+  if (typeof data.source !== 'string' || data.source.trim() === '') throw new InputError({ where, argument: 'source', expected: 'a text that a reader can look up', given: show(data.source) });
+  return makeResult<NotchFactor<K>>('NotchFactor', { ...data, state: data.basis === 'in the curve' || data.value > 1 ? 'notched' : 'smooth' },
+    (n) => `Notch factor ${n.value.toPrecision(4)} in ${n.kind} (${n.basis}; ${n.source})`);
+}
+
+/** The factor itself. @throws InputError where it is something else, or of another stress kind. */
+export function checkNotch<K extends StressKind>(where: string, notch: unknown, kind: K): NotchFactor<K> {
+  if (kindOf(notch) !== 'NotchFactor') throw new InputError({ where, argument: 'notch', expected: 'a NotchFactor', given: show(notch), remedy: 'State one with notchFactor.' });
+  checkKind(where, 'notch', (notch as NotchFactor).kind, kind);
+  return notch as NotchFactor<K>;
+}
