@@ -4,7 +4,7 @@ import { InputError } from './errors.js';
 export type Unit =
   | '?' | '1' | '%' | 'count' | 'V' | 'mV' | 'mV/V' | 'V/V' | 'strain' | 'µstrain' | 'Pa' | 'kPa' | 'MPa' | 'GPa' | 'psi' | 'ksi' | 'N·m'
   | 'kN·m' | 'MN·m' | 'lbf·in' | 'lbf·ft' | 'N·m/s' | 'rad/s' | 'rpm' | 'deg/s' | 'rad' | 'deg' | 'rev' | 'Hz' | 's' | 'ms' | 'h'
-  | 'W' | 'kW' | 'MW' | 'J' | 'kJ' | 'kW·h' | '°C' | 'K' | '°F' | 'A' | 'm' | 'mm' | 'm/s' | 'm/s²' | 'N' | 'kN';
+  | 'W' | 'kW' | 'MW' | 'J' | 'kJ' | 'kW·h' | '°C' | 'K' | '°F' | 'A' | 'm' | 'mm' | 'in' | 'm/s' | 'm/s²' | 'N' | 'kN';
 
 /**
  * Every unit a channel may carry: its quantity, and the factor and offset to the SI unit of that quantity
@@ -56,6 +56,7 @@ const table: Readonly<Record<Unit, readonly [quantity: string, factor: number, o
   A: ['current', 1, 0],
   m: ['length', 1, 0],
   mm: ['length', 1e-3, 0],
+  in: ['length', 0.0254, 0],
   'm/s': ['speed', 1, 0],
   'm/s²': ['acceleration', 1, 0],
   N: ['force', 1, 0],
