@@ -40,12 +40,23 @@ export function makeFigure(data: FigureData): Figure {
   const spec: Spec = Object.freeze({
     $schema: 'https://vega.github.io/schema/vega-lite/v5.json',
     description: caption,
-    title: { text: title, ...(subtitle ? { subtitle } : {}) },
+    title: { text: wrapped(title, Math.floor(width / 9.6)), ...(subtitle ? { subtitle: wrapped(subtitle, Math.floor(width / 6.8)) } : {}) },
     ...(stacked ? {} : { width, height, autosize: { type: 'fit', contains: 'padding' } }),
     ...body,
     config: theme,
   });
   return makeResult('Figure', { spec, title, caption, width, height, notes: Object.freeze([...notes]) }, (f) => `Figure ${f.title} (${f.width} × ${f.height}): ${f.caption}`);
+}
+
+/** A text in lines of at most so many characters, cut between words. */
+function wrapped(text: string, columns: number): string | string[] {
+  const lines: string[] = [];
+  for (const word of text.split(' ')) {
+    const last = lines.at(-1);
+    if (last !== undefined && last.length + 1 + word.length <= columns) lines[lines.length - 1] = `${last} ${word}`;
+    else lines.push(word);
+  }
+  return lines.length === 1 ? text : lines;
 }
 
 /** The figure itself. @throws InputError where it is something else */

@@ -77,7 +77,7 @@ export function grouped(value: number): string {
 export function readable(value: number, significant = 3): string {
   if (!Number.isFinite(value)) return value > 0 ? '∞' : value < 0 ? '−∞' : '–';
   if (value === 0) return '0';
-  const size = Math.abs(value);
+  const size = Math.abs(Number(value.toPrecision(significant)));
   if (size >= 1e6 || size < 1e-3) {
     const [mantissa, exponent] = value.toExponential(significant - 1).split('e');
     return `${mantissa!.replace('-', '−')} · ${powerOfTen(Number(exponent))}`;
@@ -95,17 +95,18 @@ export interface LogAxis {
 
 /**
  * Axis of a logarithmic scale over low … high, both above 0: powers of ten labelled as such over three decades and more, else 1, 2 and 5
- * times them as plain numbers; the lines between are drawn without label. The scale reaches to whole ticks at both ends.
+ * times them as plain numbers; the lines between are drawn without label where there is room for them on an axis of so many pixels. The scale reaches to whole ticks at both ends.
  */
-export function logAxis(low: number, high: number): LogAxis {
+export function logAxis(low: number, high: number, pixels = 590): LogAxis {
   const first = Math.floor(Math.log10(low) + 1e-9);
   const last = Math.max(first + 1, Math.ceil(Math.log10(high) - 1e-9));
-  const wide = last - first >= 3;
-  const every = Math.ceil((last - first) / 9);
+  const wide = high / low >= 1000;
+  const decade = pixels / Math.log10(high / low);
+  const every = Math.max(1, Math.ceil(28 / decade));
   const values: number[] = [];
   const labels: Record<string, string> = {};
   for (let e = first; e <= last; e++) {
-    for (let m = 1; m <= (e === last || every > 1 ? 1 : 9); m++) {
+    for (let m = 1; m <= (e === last || (wide && decade < 45) ? 1 : 9); m++) {
       const value = Number(`${m}e${e}`);
       values.push(value);
       if (wide ? m === 1 && (e - first) % every === 0 : m === 1 || m === 2 || m === 5) labels[String(value)] = wide ? powerOfTen(e) : readable(value, 1);

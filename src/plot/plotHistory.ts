@@ -1,14 +1,12 @@
-import { checkChannel, duration, formatSeconds, validRuns, type Channel } from '../record/Channel.js';
-import { checkOptions, show } from '../record/check.js';
+import { checkChannel, duration, formatSeconds, type Channel } from '../record/Channel.js';
+import { checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { windowToSamples, type TimeWindow } from '../record/slice.js';
-import { coveredSamples, sliceSpans, type Run, type Span } from '../record/span.js';
+import type { Span } from '../record/span.js';
 import { quantityOf } from '../record/units.js';
-import { grouped, readable, shownIn, timeTitle, timeUnit, type Shown } from './axes.js';
-import { bandLayers, type Band } from './bands.js';
+import { grouped, timeTitle, timeUnit } from './axes.js';
 import { makeFigure, type Figure, type Spec } from './Figure.js';
-import { seriesScales } from './series.js';
-import { thin } from './thin.js';
+import { drawable, maskSentence, panelPixels, panelSpec } from './panel.js';
 
 /** Options of plotHistory. Times are seconds from the first sample. */
 export interface HistoryOptions {
@@ -24,7 +22,6 @@ export interface HistoryOptions {
 }
 
 const where = 'plotHistory';
-const plotPixels = 590;
 
 /**
  * Draws one or more channels against time. Long signals are thinned to the least and greatest sample of every pixel, so that no peak is
@@ -49,14 +46,14 @@ export function plotHistory(channels: Channel | readonly Channel[], options?: Hi
   const window = { from: from ?? 0, to: to ?? Math.max(...list.map(duration)) };
   const axis = timeUnit(window.to - window.from);
   const panels = groupByQuantity(list);
-  const drawn = list.map((channel, k) => drawable(channel, window, from !== undefined || to !== undefined, k === 0 ? faults : []));
+  const drawn = list.map((channel, k) => drawable(where, channel, from === undefined && to === undefined ? null : window, k === 0 ? faults : []));
   for (const [k, w] of rest.entries()) windowToSamples(where, list[0]!, w, `rest[${k}]`);
   const start = [...starts][0] ?? null;
   const common = { window, axis, rest, time: timeTitle(axis.unit, start) };
   const specs = panels.map((panel, k) => panelSpec(panel.map((c) => drawn[list.indexOf(c)]!), { ...common, last: k === panels.length - 1, height: panels.length === 1 ? 250 : 170 }));
   const masked = drawn.map((d) => maskSentence(d)).filter((s) => s !== '');
   const name = title ?? list.map((c) => c.name).join(', ');
-  const thinned = drawn.filter((d) => d.thinned).map((d) => `${d.channel.name}: ${grouped(d.to - d.from)} samples drawn as the extremes of ${plotPixels} equal parts`);
+  const thinned = drawn.filter((d) => d.thinned).map((d) => `${d.channel.name}: ${grouped(d.to - d.from)} samples drawn as the extremes of ${panelPixels} equal parts`);
   return makeFigure({
     title: name, subtitle: masked.join('; '), width: 680, height: panels.length === 1 ? 360 : 110 + 205 * panels.length,
     caption: `${name} over ${formatSeconds(window.to - window.from)}${masked.length > 0 ? `; ${masked.join('; ')}` : ''}${rest.length > 0 ? `; ${rest.length} rest window${rest.length > 1 ? 's' : ''} marked` : ''}.`,
@@ -66,79 +63,6 @@ export function plotHistory(channels: Channel | readonly Channel[], options?: Hi
 }
 
 const single: Spec = { width: 680, height: 360, autosize: { type: 'fit', contains: 'padding' } };
-
-interface Drawable {
-  readonly channel: Channel;
-  readonly from: number;
-  readonly to: number;
-  readonly runs: readonly Run[];
-  readonly spans: readonly Span[];
-  readonly lost: number;
-  readonly thinned: boolean;
-}
-
-function drawable(channel: Channel, window: TimeWindow, cut: boolean, extra: readonly Span[]): Drawable {
-  const n = channel.values.length;
-  const { from, to } = cut ? windowToSamples(where, channel, window) : { from: 0, to: n };
-  const clip = (list: readonly Run[]): Run[] => list.filter((r) => r.to > from && r.from < to).map((r) => ({ from: Math.max(from, r.from), to: Math.min(to, r.to) }));
-  const spans = [...channel.invalid, ...extra];
-  if (extra.some((s) => !(s.to <= n))) throw new InputError({ where, argument: 'faults', expected: `within the ${n} samples of ${channel.name}`, given: show(extra) });
-  return { channel, from, to, runs: clip(validRuns(channel)), spans: sliceSpans(spans, from, to).map((s) => ({ ...s, from: s.from + from, to: s.to + from })), lost: coveredSamples(clip(channel.invalid)), thinned: to - from > 2 * plotPixels };
-}
-
-function maskSentence({ channel, lost, from, to, spans }: Drawable): string {
-  if (spans.length === 0) return '';
-  const reasons = [...new Set(spans.map((s) => s.why))].join(', ');
-  return `${channel.name}: ${readable((100 * lost) / (to - from), 2)} % masked (${reasons})`;
-}
-
-interface PanelFrame {
-  readonly window: TimeWindow;
-  readonly axis: { readonly unit: string; readonly seconds: number };
-  readonly rest: readonly TimeWindow[];
-  readonly time: string;
-  readonly last: boolean;
-  readonly height: number;
-}
-
-function panelSpec(drawn: readonly Drawable[], { window, axis, rest, time, last, height }: PanelFrame): Spec {
-  const largest = Math.max(...drawn.flatMap(({ channel, runs }) => runs.map((r) => largestOf(channel.values, r))), 0);
-  const shown = shownIn(drawn[0]!.channel.unit, largest);
-  const names = drawn.map((d) => d.channel.name);
-  const bands: Band[] = [
-    ...rest.map((w): Band => ({ from: w.from / axis.seconds, to: w.to / axis.seconds, kind: 'rest window' })),
-    ...drawn.flatMap(({ channel, spans }) => spans.map((s): Band => ({ from: s.from / channel.sampleRate / axis.seconds, to: s.to / channel.sampleRate / axis.seconds, kind: 'masked' }))),
-  ].filter((b) => b.to >= window.from / axis.seconds && b.from <= window.to / axis.seconds);
-  const x = { field: 't', type: 'quantitative', title: last ? time : null, scale: { domain: [window.from / axis.seconds, window.to / axis.seconds], nice: false }, axis: { grid: false, ...(last ? {} : { labels: false }) } };
-  return {
-    height, width: plotPixels,
-    layer: [
-      ...bandLayers(bands, x, window.from / axis.seconds, window.to / axis.seconds),
-      {
-        data: { values: drawn.flatMap((d) => rows(d, shown, axis.seconds)) },
-        mark: { type: 'line', clip: true },
-        encoding: {
-          x, y: { field: 'y', type: 'quantitative', title: shown.title, scale: { zero: false } },
-          detail: { field: 'piece', type: 'nominal' },
-          ...(names.length > 1 ? seriesScales(names) : {}),
-          tooltip: [{ field: 't', type: 'quantitative', title: time }, { field: 'y', type: 'quantitative', title: shown.title }, ...(names.length > 1 ? [{ field: 'series', type: 'nominal', title: 'channel' }] : [])],
-        },
-        params: [{ name: `zoom`, select: { type: 'interval', encodings: ['x'] }, bind: 'scales' }],
-      },
-    ],
-  };
-}
-
-function rows({ channel, runs, from, to }: Drawable, shown: Shown, seconds: number): object[] {
-  const { index, piece } = thin(channel.values, runs, from, to, plotPixels);
-  return Array.from(index, (i, k) => ({ t: i / channel.sampleRate / seconds, y: channel.values[i]! * shown.factor + shown.offset, piece: piece[k]!, series: channel.name }));
-}
-
-function largestOf(values: Float64Array, { from, to }: Run): number {
-  let largest = 0;
-  for (let i = from; i < to; i++) if (Math.abs(values[i]!) > largest) largest = Math.abs(values[i]!);
-  return largest;
-}
 
 function groupByQuantity(channels: readonly Channel[]): Channel[][] {
   const panels: Channel[][] = [];

@@ -15,6 +15,9 @@ export const shapes: readonly string[] = Object.freeze(['circle', 'triangle-up',
 /** Fills of bands behind a signal, and the ink of marks that warn. */
 export const bandFills: { readonly masked: string; readonly rest: string; readonly spread: string } = Object.freeze({ masked: '#e0c4b2', rest: '#dcebf2', spread: '#a9bfd3' });
 
+/** Fills of a scale from few to many: light to dark, so that it reads in grey. */
+export const ramp: readonly string[] = Object.freeze(['#d6e3ea', '#7fa8b8', '#3a6f8f', '#16385c', '#0b1b30']);
+
 /** Ink of limits and warnings. */
 export const alertInk = '#a31621';
 
@@ -34,6 +37,7 @@ export const theme: Spec = Object.freeze({
     labelFontSize: 11, titleFontSize: 12, titleFontWeight: 'normal', labelColor: ink, titleColor: ink, titlePadding: 8, labelPadding: 4,
     domainColor: faint, domainWidth: 0.8, tickColor: faint, tickSize: 5, gridColor: '#e3e6ea', gridWidth: 0.7, labelOverlap: 'greedy', labelFlush: false,
   },
+  axisX: { tickCount: 10 },
   axisY: { minExtent: 34 },
   legend: { orient: 'bottom', direction: 'horizontal', labelFontSize: 11, titleFontSize: 11, titleFontWeight: 'normal', labelColor: ink, titleColor: ink, labelLimit: 420, titleLimit: 420, symbolSize: 130, symbolStrokeWidth: 1.6, columnPadding: 18, offset: 10, padding: 0 },
   line: { strokeWidth: 1.2, strokeCap: 'round', strokeJoin: 'round', color: inks[0] },

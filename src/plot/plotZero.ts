@@ -1,0 +1,104 @@
+import type { ZeroModel } from '../clean/ZeroModel.js';
+import { checkChannel, duration, formatSeconds, type Channel } from '../record/Channel.js';
+import { checkOptions, show } from '../record/check.js';
+import { InputError } from '../record/errors.js';
+import { kindOf } from '../record/result.js';
+import type { TimeWindow } from '../record/slice.js';
+import { axisTitle, readable, timeTitle, timeUnit, type Shown } from './axes.js';
+import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
+import { drawable, panelPixels, panelSpec } from './panel.js';
+import { alertInk, inks } from './theme.js';
+
+/** Options of plotZero. */
+export interface ZeroFigureOptions {
+  /** Rest windows to mark, s; those of the model unless given. */
+  readonly rest?: readonly TimeWindow[];
+  readonly title?: string;
+}
+
+const where = 'plotZero';
+
+/**
+ * Draws a channel before and after its zero was removed, and between the two the zero itself on its own scale: what was taken off as a line,
+ * the mean of every rest window as a point, so that the distance of point and line is the residual.
+ *
+ * @param before the channel before removeZero
+ * @param after the same after it: unit, rate and length must agree
+ * @param model what fitZero found; its windows are marked and its residuals stated. Left out: the line alone
+ * @param options rest: windows to mark, s; title
+ * @returns the figure
+ * @throws InputError for channels that do not belong together
+ * @see plotHistory
+ * @example
+ * const raw = makeChannel({ name: 'torque', unit: 'N·m', sampleRate: 1, values: [30, 30, 530, 560, 34, 34] });
+ * const model = fitZero(raw, { rest: [{ from: 0, to: 2 }, { from: 4, to: 6 }], model: 'linear in time' });
+ * toSvg(plotZero(raw, removeZero(raw, model), model)).includes('Zero / N·m') // => true
+ */
+export function plotZero<C extends Channel>(before: C, after: C, model?: ZeroModel, options?: ZeroFigureOptions): Figure {
+  const { rest, title } = checkOptions(where, options, { optional: ['rest', 'title'] });
+  checkChannel(where, before);
+  checkChannel(where, after);
+  if (before.unit !== after.unit || before.sampleRate !== after.sampleRate || before.values.length !== after.values.length) {
+    const form = (c: Channel): string => `${c.values.length} samples in ${c.unit} at ${c.sampleRate} Hz`;
+    throw new InputError({ where, argument: 'after', expected: `the channel before, less its zero (${form(before)})`, given: form(after) });
+  }
+  if (model !== undefined && kindOf(model) !== 'ZeroModel') throw new InputError({ where, argument: 'model', expected: 'a ZeroModel', given: show(model), remedy: 'Make one with fitZero.' });
+  const window = { from: 0, to: duration(before) };
+  const axis = timeUnit(window.to);
+  const common = { window, axis, rest: rest ?? model?.states ?? [], time: timeTitle(axis.unit, before.start) };
+  const zero = zeroRows(before, after, axis.seconds);
+  const line = (x: Spec, shown: Shown, dash: number[]): Spec => ({
+    data: { values: zero.map((r) => ({ t: r.t, zero: r.zero * shown.factor })) },
+    mark: { type: 'line', color: inks[1], strokeWidth: 1.8, strokeDash: dash, clip: true }, encoding: { x, y: { field: 'zero', type: 'quantitative' } },
+  });
+  const first = panelSpec([drawable(where, before, null)], { ...common, last: false, height: 130, what: 'Before', extra: (x, shown) => [line(x, shown, [7, 3])] });
+  const last = panelSpec([drawable(where, after, null)], {
+    ...common, last: true, height: 130, what: 'After',
+    extra: (_, shown) => [{ data: { values: [{ y: shown.offset }] }, mark: { type: 'rule', color: inks[1], strokeDash: [7, 3] }, encoding: { y: { field: 'y', type: 'quantitative' } } }],
+  });
+  const low = zero.reduce((m, r) => Math.min(m, r.zero), Infinity);
+  const high = zero.reduce((m, r) => Math.max(m, r.zero), -Infinity);
+  const sentence = model
+    ? `${model.states.length} rest window${model.states.length === 1 ? '' : 's'}, root mean square residual ${readable(model.residual)} ${model.unit}${model.leaveOneOut === null ? '' : `, leave-one-out ${readable(model.leaveOneOut)} ${model.unit}`}`
+    : '';
+  const name = title ?? `Zero of ${before.name}`;
+  return makeFigure({
+    title: name, subtitle: sentence, width: pageWidth, height: 530,
+    caption: `${before.name} before and after its zero was removed, over ${formatSeconds(window.to)}; the zero lies between ${readable(low)} and ${readable(high)} ${before.unit}${sentence === '' ? '' : `; ${sentence}`}.`,
+    notes: model?.notes ?? [],
+    body: { vconcat: [first, zeroPanel(zero, before, model, common, axis.seconds), last], spacing: 12, resolve: { scale: { x: 'shared', fill: 'shared' } } },
+  });
+}
+
+interface ZeroRow { readonly t: number; readonly zero: number }
+
+/** What was taken off, at three hundred instants spread over the record. */
+function zeroRows(before: Channel, after: Channel, seconds: number): ZeroRow[] {
+  const n = before.values.length;
+  const count = Math.min(n, 300);
+  const rows: ZeroRow[] = [];
+  for (let k = 0; k < count; k++) {
+    const i = count === 1 ? 0 : Math.round((k * (n - 1)) / (count - 1));
+    const zero = before.values[i]! - after.values[i]!;
+    if (Number.isFinite(zero)) rows.push({ t: i / before.sampleRate / seconds, zero });
+  }
+  return rows;
+}
+
+function zeroPanel(zero: readonly ZeroRow[], before: Channel, model: ZeroModel | undefined, { window }: { readonly window: TimeWindow }, seconds: number): Spec {
+  const x = { field: 't', type: 'quantitative', title: null, scale: { domain: [window.from / seconds, window.to / seconds], nice: false }, axis: { grid: false, labels: false } };
+  const y = { field: 'zero', type: 'quantitative', title: axisTitle('Zero', before.unit), scale: { zero: false } };
+  const states = (model?.states ?? []).map((s) => ({ t: (s.from + s.to) / 2 / seconds, zero: s.mean, low: s.mean - s.deviation, high: s.mean + s.deviation, residual: s.residual }));
+  return {
+    width: panelPixels, height: 105,
+    layer: [
+      { data: { values: zero }, mark: { type: 'line', color: inks[1], strokeWidth: 1.8, strokeDash: [7, 3] }, encoding: { x, y } },
+      ...(states.length === 0 ? [] : [
+        {
+          data: { values: states }, mark: { type: 'point', color: alertInk, shape: 'diamond', size: 70 },
+          encoding: { x, y, tooltip: [{ field: 'zero', type: 'quantitative', title: `mean at rest / ${before.unit}` }, { field: 'residual', type: 'quantitative', title: `residual / ${before.unit}` }] },
+        },
+      ]),
+    ],
+  };
+}
