@@ -79,6 +79,12 @@ export type { Sections } from './numeric/sections.js';
 // spectrum
 export { powerDensity, bandRms } from './spectrum/powerDensity.js';
 export type { PowerDensity, PowerDensityOptions, SpectrumSettings, Band } from './spectrum/powerDensity.js';
+export { lineSpectrum } from './spectrum/lineSpectrum.js';
+export type { LineSpectrum, LineSpectrumOptions, AmplitudeKind } from './spectrum/lineSpectrum.js';
+export { noiseFloor } from './spectrum/noiseFloor.js';
+export type { NoiseFloor } from './spectrum/noiseFloor.js';
+export { findLines } from './spectrum/findLines.js';
+export type { SpectralLine, FindLinesOptions } from './spectrum/findLines.js';
 export type { SegmentOptions } from './spectrum/segmentation.js';
 export type { Averaging, Confidence } from './spectrum/averages.js';
 export type { Detrend } from './numeric/segments.js';

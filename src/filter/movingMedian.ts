@@ -3,6 +3,7 @@ import { InputError } from '../record/errors.js';
 import type { Channel } from '../record/Channel.js';
 import { defineOperation } from '../record/operation.js';
 import type { Unit } from '../record/units.js';
+import { runningMedian } from '../numeric/runningMedian.js';
 import { longRuns } from './runFilter.js';
 
 /** What movingMedian takes. */
@@ -13,34 +14,6 @@ export interface MovingMedianOptions {
   readonly shortRuns?: 'refuse' | 'mask';
 }
 
-/** Index of the first number in sorted[0 … count) that is not below x. */
-function lowerBound(sorted: Float64Array, count: number, x: number): number {
-  let low = 0, high = count;
-  while (low < high) {
-    const mid = (low + high) >> 1;
-    if (sorted[mid]! < x) low = mid + 1;
-    else high = mid;
-  }
-  return low;
-}
-
-/** Running median of input[from … to) into output; the first and last values are repeated beyond the ends. */
-function medianOfRun(input: Float64Array, output: Float64Array, from: number, to: number, samples: number): void {
-  const half = (samples - 1) / 2;
-  const at = (i: number): number => input[i < from ? from : i >= to ? to - 1 : i]!;
-  const sorted = Float64Array.from({ length: samples }, (_, j) => at(from - half + j)).sort();
-  for (let i = from; ; i++) {
-    output[i] = sorted[half]!;
-    if (i + 1 >= to) return;
-    const gone = lowerBound(sorted, samples, at(i - half));
-    sorted.copyWithin(gone, gone + 1, samples);
-    const x = at(i + 1 + half);
-    const place = lowerBound(sorted, samples - 1, x);
-    sorted.copyWithin(place + 1, place, samples - 1);
-    sorted[place] = x;
-  }
-}
-
 const movingMedianOperation = defineOperation<MovingMedianOptions>('movingMedian', (channel, options) => {
   const where = 'movingMedian';
   checkOptions(where, options, { required: ['samples'], optional: ['shortRuns'] });
@@ -49,7 +22,7 @@ const movingMedianOperation = defineOperation<MovingMedianOptions>('movingMedian
   const shortRuns = checkChoice(where, 'shortRuns', options.shortRuns ?? 'refuse', ['refuse', 'mask']);
   const { runs, masks } = longRuns(where, channel, samples - 1, shortRuns);
   const values = channel.values.slice();
-  for (const { from, to } of runs) medianOfRun(channel.values, values, from, to, samples);
+  for (const { from, to } of runs) runningMedian(channel.values, values, from, to, samples);
   return { values, ...(masks.length > 0 ? { invalid: [...channel.invalid, ...masks] } : {}), found: { window: samples / channel.sampleRate, runs: runs.length, ...(masks.length > 0 ? { maskedRuns: masks.length } : {}) } };
 });
 

@@ -57,3 +57,33 @@ export function windowSamples(window: WindowChoice, length: number, form: 'perio
   }
   return w;
 }
+
+/**
+ * |W(x)|/W(0) of a periodic window, x bins off a line: by how much a line reads low x bins away from its place.
+ *
+ * Definition: sums of cosines exactly, by Dirichlet kernels; Kaiser by its continuous form sinh(√(β² − π²x²))/√(β² − π²x²).
+ *
+ * @example windowTransform('hann', 1024, 0.5) // => 0.8488
+ */
+export function windowTransform(window: WindowChoice, length: number, x: number): number {
+  if (typeof window === 'object') {
+    const form = (u: number): number => (u > 0 ? Math.sinh(Math.sqrt(u)) / Math.sqrt(u) : u < 0 ? Math.sin(Math.sqrt(-u)) / Math.sqrt(-u) : 1);
+    return Math.abs(form(window.kaiser ** 2 - (Math.PI * x) ** 2) / form(window.kaiser ** 2));
+  }
+  const terms = cosineTerms[window];
+  const whole = Math.round(x);
+  if (Math.abs(x - whole) < 1e-9) return whole === 0 ? 1 : (terms[Math.abs(whole)] ?? 0) / (2 * terms[0]!);
+  let re = 0, im = 0;
+  terms.forEach((a, k) => {
+    const left = 1 / Math.sin((Math.PI * (x - k)) / length), right = 1 / Math.sin((Math.PI * (x + k)) / length);
+    const sign = k % 2 === 0 ? a / 2 : -a / 2;
+    re += sign * Math.cos((Math.PI * k) / length) * (left + right);
+    im += sign * Math.sin((Math.PI * k) / length) * (right - left);
+  });
+  return (Math.abs(Math.sin(Math.PI * x)) * Math.hypot(re, im)) / (length * terms[0]!);
+}
+
+/** Bins from the middle of the main lobe to its first zero (Kaiser: √(π² + β²)/π). */
+export function mainLobe(window: WindowChoice): number {
+  return typeof window === 'object' ? Math.hypot(Math.PI, window.kaiser) / Math.PI : cosineTerms[window].length;
+}

@@ -1,0 +1,58 @@
+import { checkNumber, checkOptions, show } from '../record/check.js';
+import { InputError } from '../record/errors.js';
+import { kindOf, makeResult } from '../record/result.js';
+import { chiSquareQuantile } from '../numeric/distributions.js';
+import { runningMedian } from '../numeric/runningMedian.js';
+import type { PowerDensity } from './powerDensity.js';
+import { perRms, type LineSpectrum } from './lineSpectrum.js';
+
+/** What a spectrum would be without its lines. */
+export interface NoiseFloor {
+  /** Hz. */
+  readonly frequency: Float64Array;
+  /** Power density, (unit of the channel)²/Hz. */
+  readonly density: Float64Array;
+  /** Bins that each median was taken over. */
+  readonly bins: number;
+}
+
+/** The power density of either kind of spectrum, (unit)²/Hz. */
+export function densityOf(where: string, spectrum: PowerDensity | LineSpectrum): Float64Array {
+  const kind = kindOf(spectrum);
+  if (kind === 'PowerDensity') return (spectrum as PowerDensity).density;
+  if (kind === 'LineSpectrum') {
+    const s = spectrum as LineSpectrum;
+    return s.amplitude.map((a, k) => (a / (k === 0 ? 1 : perRms(s.kind))) ** 2 / s.enbw);
+  }
+  throw new InputError({ where, argument: 'spectrum', expected: 'a PowerDensity or a LineSpectrum', given: show(spectrum), remedy: 'Make one with powerDensity or lineSpectrum.' });
+}
+
+/**
+ * Estimates the noise under the lines of a spectrum.
+ *
+ * Definition: running median of the density over an odd number of bins, divided by median/mean of a chi-square variable with 2·effectiveAverages degrees of freedom.
+ * Right where lines cover less than half of the bins and the noise changes little over them.
+ *
+ * @param spectrum from powerDensity or lineSpectrum
+ * @param options bins (odd, from 3; default: a sixteenth of the bins, at least 15)
+ * @returns frequency (Hz) and density
+ * @throws InputError for something that is no spectrum, or an even number of bins
+ * @see findLines
+ * @example
+ * const rng = createRandom(3);
+ * const noise = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1000, values: Array.from({ length: 40000 }, () => rng.normal()) });
+ * noiseFloor(powerDensity(noise, { segment: 500 })).density[100] // => 0.002
+ */
+export function noiseFloor(spectrum: PowerDensity | LineSpectrum, options: { readonly bins?: number } = {}): NoiseFloor {
+  const where = 'noiseFloor';
+  const density = densityOf(where, spectrum);
+  checkOptions(where, options, { optional: ['bins'] });
+  const bins = options.bins ?? Math.max(15, 2 * Math.floor(density.length / 32) + 1);
+  checkNumber(where, 'bins', bins, { integer: true, min: 3 });
+  if (bins % 2 === 0) throw new InputError({ where, argument: 'bins', expected: 'odd', given: String(bins) });
+  const freedom = 2 * spectrum.effectiveAverages;
+  const ratio = chiSquareQuantile(0.5, freedom) / freedom;
+  const floor = new Float64Array(density.length);
+  runningMedian(density, floor, 0, density.length, bins);
+  return makeResult<NoiseFloor>('NoiseFloor', { frequency: spectrum.frequency, density: floor.map((d) => d / ratio), bins }, (f) => `NoiseFloor over ${f.bins} bins`);
+}
