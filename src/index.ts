@@ -42,6 +42,14 @@ export { fullScaleTorque } from './gauge/fullScaleTorque.js';
 export type { FullScale, FullScaleOptions } from './gauge/fullScaleTorque.js';
 export { shuntStrain, shuntResistance } from './gauge/shuntStrain.js';
 export type { Shunt, ShuntOptions } from './gauge/shuntStrain.js';
+export { fitCalibration } from './gauge/fitCalibration.js';
+export type { Calibration, CalibrationLine, CalibrationPoint } from './gauge/fitCalibration.js';
+export { uncertaintyBudget } from './gauge/uncertaintyBudget.js';
+export type { UncertaintyBudget, BudgetOptions, BudgetLine, InputCorrelation } from './gauge/uncertaintyBudget.js';
+export type { Uncertainty, UncertainInput } from './gauge/Uncertain.js';
+export type { MonteCarlo } from './gauge/monteCarlo.js';
+export { torqueBudget } from './gauge/torqueBudget.js';
+export type { TorqueBudgetOptions, TorqueInput } from './gauge/torqueBudget.js';
 
 // clean
 export { findFaults } from './clean/findFaults.js';
