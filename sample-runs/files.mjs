@@ -28,7 +28,7 @@ export function writeJson(file, value) {
   writeFileSync(file, `${text}\n`);
 }
 
-/** The time column: i / sampleRate. */
-export function timeColumn(samples, sampleRate, digits = 3) {
-  return { name: 'time', unit: 's', digits, values: Float64Array.from({ length: samples }, (_, i) => i / sampleRate) };
+/** The time column: (first + i) / sampleRate. */
+export function timeColumn(samples, sampleRate, first = 0) {
+  return { name: 'time', unit: 's', digits: 3, values: Float64Array.from({ length: samples }, (_, i) => (first + i) / sampleRate) };
 }

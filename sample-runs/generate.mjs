@@ -4,6 +4,8 @@ import { table, timeColumn, writeJson, writePacked } from './files.mjs';
 import { makeRunA } from './run-a.mjs';
 import { makeRunB } from './run-b.mjs';
 import { makeRunC } from './run-c.mjs';
+import { makeRunD } from './run-d.mjs';
+import { makeRunE } from './run-e.mjs';
 
 const here = (name) => fileURLToPath(new URL(name, import.meta.url));
 
@@ -31,3 +33,18 @@ writeRun('run-b', makeRunB(), 'V', 0);
 const c = makeRunC();
 writeRun('run-c', c, 'mV/V', 0);
 writeRecorder('run-c.second', c.second, 'mV/V');
+
+const d = makeRunD();
+d.files.forEach((values, k) => {
+  const time = timeColumn(values.length, d.sampleRate, k * values.length);
+  writePacked(here(`run-d.${String(k + 1).padStart(2, '0')}.csv.gz`), table([time, { name: 'torque', unit: 'N·m', digits: 0, values }]));
+});
+writeJson(here('run-d.truth.json'), d.truth);
+
+const e = makeRunE();
+writeRecorder('run-e', e, 'mV/V');
+writePacked(here('run-e.pulses.csv.gz'), table([{ name: 'pulse', unit: 's', digits: 6, values: e.pulses }]));
+writePacked(here('run-e.truth.csv.gz'), table([
+  { name: 'torque', unit: 'N·m', digits: 1, values: e.trueTorque }, { name: 'speed', unit: 'rpm', digits: 2, values: e.trueSpeed.map((w) => (w * 30) / Math.PI) },
+]));
+writeJson(here('run-e.truth.json'), e.truth);

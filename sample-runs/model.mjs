@@ -23,7 +23,7 @@ import { plant as tarnWeir } from './tarn-weir.mjs';
  * @property {number} waterLag
  * @property {number} pumpTorque
  * @property {number} ratedSpeed
- * @property {readonly { order: number, share: number, phase: number }[]} orders
+ * @property {readonly { order: number, share: number, phase: number, torque?: number }[]} orders share of the water's torque, and N·m that act whatever the load while the shaft turns
  * @property {{ share: number, bandwidth: number }} turbulence
  * @property {{ gain: number, integral: number, speedLag: number, torqueLag: number, limit: number, ratedTorque: number, boost: number, ramp: number }} drive
  * @property {{ gain: number, integral: number }} barring
@@ -100,10 +100,15 @@ function makeForces(plant, h, random) {
       force.motor += (given - force.motor) * follow;
     }
     let ripple = noise * now.turbulence;
-    for (const { order, share, phase } of orders) ripple += share * Math.sin(order * y[6] + phase);
+    let always = 0;
+    for (const { order, share, phase, torque = 0 } of orders) {
+      const wave = Math.sin(order * y[6] + phase);
+      ripple += share * wave;
+      always += torque * wave;
+    }
     force.ripple = ripple;
     force.valve = now.valve;
-    force.extra = now.torque;
+    force.extra = now.torque + (always * y[3] * y[3]) / (1 + y[3] * y[3]);
   }
   return force;
 }
@@ -141,17 +146,16 @@ function makeStep(plant, h) {
 }
 
 /**
- * The converter's part of a duty: breakaway boost at `start`, then a ramp to `target`, rad/s, until the trip at `stop`; after it the
+ * The converter's part of a duty: breakaway boost at `start`, then a ramp from `first` to `target`, rad/s, until the trip at `stop`; after it the
  * non-return valve shuts. `valve` is the opening while it runs.
  *
  * @returns {Duty}
  */
-export function driven(t, { start, stop, target, valve, plant = tarnWeir }) {
+export function driven(t, { start, stop, target, valve, first = 16, plant = tarnWeir }) {
   const { boost, ramp } = plant.drive;
   if (t < start) return { ...still, valve };
   if (t >= stop) return { ...still, valve: valve * (1 - (1 - plant.nonReturn.share) * rise(t, stop, plant.nonReturn.seconds)) };
   if (t < start + boost) return { ...still, drive: 'boost', valve };
-  const first = Math.min(target, 16);
   return { ...still, drive: 'converter', target: first + (target - first) * Math.min(1, (t - start - boost) / ramp), valve };
 }
 
