@@ -7,6 +7,7 @@ import { installBreathing, letLoopsBreathe, runStoppable } from './breathing.js'
 import { compileFault } from './diagnostics.js';
 import { quickInfoText } from './quickInfo.js';
 import { faultOf, interruptedFault, type CellFault } from './fault.js';
+import { writeOutShorthand } from './shorthand.js';
 import { libraryModule, libraryScope, resolveLibraryFrom } from './scope.js';
 
 /** Data that a cell displays, in the form of Jupyter's display_data message. */
@@ -72,7 +73,9 @@ export function createSession(): Session {
   const compiled: CompileState = { source: '', output: '', fault: null };
   const converter = createConverter({ isJS: false, isBrowser: false });
   const setDeclarations = '/* names of the library */';
-  const wrapped = wrapConverter(converter, compiled, scope.all, setDeclarations, scope.declaration);
+  const wrapped = wrapConverter(converter, {
+    state: compiled, names: scope.all, marker: setDeclarations, declaration: scope.declaration, isEarlier: (name) => name in executor.locals,
+  });
   let thrown: { readonly error: unknown } | null = null;
   let lastValue: { readonly value: unknown } | null = null;
   const executor = createExecutor(dir, { node: wrapped, browser: wrapped, close: () => converter.close() }, {
@@ -147,8 +150,19 @@ export function createSession(): Session {
   }
 }
 
-/** The compiler, with its messages made readable, its loops made stoppable, and the library's names declared at the start. */
-function wrapConverter(converter: Converter, state: CompileState, names: readonly string[], marker: string, declaration: string): Converter {
+/** What wrapConverter adds to the compiler. */
+interface Wrapping {
+  readonly state: CompileState;
+  /** Names of the library. */
+  readonly names: readonly string[];
+  /** The source that stands for the declarations of the library. */
+  readonly marker: string;
+  readonly declaration: string;
+  readonly isEarlier: (name: string) => boolean;
+}
+
+/** The compiler, with its messages made readable, its loops made stoppable, short properties written out, and the library's names declared at the start. */
+function wrapConverter(converter: Converter, { state, names, marker, declaration, isEarlier }: Wrapping): Converter {
   return {
     ...converter,
     convert(previous: string, source: string): ConvertResult {
@@ -156,12 +170,8 @@ function wrapConverter(converter: Converter, state: CompileState, names: readonl
       const result = converter.convert(previous, source);
       state.source = source;
       if (result.diagnostics.length > 0) state.fault = compileFault(result.diagnostics, source, names);
-      if (!result.output || !result.hasToplevelAwait && !result.output.includes('await')) {
-        state.output = result.output ?? '';
-        return result;
-      }
-      state.output = result.output;
-      return { ...result, output: letLoopsBreathe(result.output) };
+      state.output = result.output ?? '';
+      return result.output ? { ...result, output: letLoopsBreathe(writeOutShorthand(result.output, isEarlier)) } : result;
     },
     addModule(name, content, meta) {
       const messages = converter.addModule(name, content, meta);

@@ -41,6 +41,12 @@ const bridge: Channel<'mV/V'> = makeChannel({ name: 'bridge', unit: 'mV/V', samp
     expect(texts(cell, 'execute_result')).toBe('[ true, true, 3 ]');
   });
 
+  it('reads names of earlier cells also in properties written short', async () => {
+    await client.execute('let diameter = 0.09; const length = 2;');
+    expect(texts(await client.execute('const shaft = { diameter, length, n: ((diameter: number) => ({ diameter }))(1) }; shaft'), 'execute_result')).toBe('{ diameter: 0.09, length: 2, n: { diameter: 1 } }');
+    expect(texts(await client.execute('({ diameter } = { diameter: 3 }); diameter'), 'execute_result')).toBe('3');
+  });
+
   it('awaits at the top level, and passes on what a cell prints', async () => {
     const cell = await client.execute(`console.log('one'); const later = await new Promise<number>((r) => setTimeout(() => r(7), 5)); console.error('two'); later`);
     expect(cell.outputs.filter((o) => o.type === 'stream').map((o) => o.content)).toEqual([{ name: 'stdout', text: 'one\n' }, { name: 'stderr', text: 'two\n' }]);
@@ -79,6 +85,15 @@ const needsTorque = (torque: Channel<'N·m'>): number => torque.values.length;`)
     expect(fault.evalue).toBe('This needs a channel in N·m, but the one given is in V. Use toTorque with the gauge and the section to turn a bridge signal into torque.');
     expect(fault.traceback.slice(1)).toEqual(['  line 2: needsTorque(volts);', '                      ^^^^^']);
     expect(texts(cell, 'stream')).toBe('');
+  });
+
+  it('stops volts on their way into shearStress, and takes them once the named verbs have been used', async () => {
+    const cell = await client.execute('const shaft90 = solidSection(mm(90));\nshearStress(volts, shaft90)');
+    expect(cell.reply).toMatchObject({ status: 'error', ename: 'CompileError', evalue: 'This needs a channel in N·m, but the one given is in V. Use toTorque with the gauge and the section to turn a bridge signal into torque.' });
+    const passed = await client.execute(`const shaft90 = solidSection(mm(90));
+const gauge = { gaugeFactor: 2.08, activeArms: 4, youngsModulus: GPa(206), poissonsRatio: 0.3, gain: 1000, excitation: 5 } as const;
+shearStress(toTorque(volts, { gauge, section: shaft90 }), shaft90).unit`);
+    expect(texts(passed, 'execute_result')).toBe('Pa');
   });
 
   it('aborts the cells that wait behind one that fails, and only those', async () => {

@@ -9,6 +9,7 @@ import { bundleOf } from '../../src/kernel/bundle.js';
 import { compileFault, type CompileMessage } from '../../src/kernel/diagnostics.js';
 import { faultOf } from '../../src/kernel/fault.js';
 import { highlight } from '../../src/kernel/highlight.js';
+import { writeOutShorthand } from '../../src/kernel/shorthand.js';
 import { newHeader, readMessage, writeMessage } from '../../src/kernel/message.js';
 import { runKernelCommand } from '../../src/kernel/runKernelCommand.js';
 import { dataDirs, findSpecs, userDataDir } from '../../src/kernel/spec.js';
@@ -83,6 +84,21 @@ describe('loops of a cell', () => {
 
   it.each(['while (true) {}', 'for (const x of xs) { later(async () => { await f(x); }); } await g();', 'await f();'])('that do not await stay as they are: %s', (code) => {
     expect(letLoopsBreathe(code)).toBe(code);
+  });
+});
+
+describe('properties written short', () => {
+  const earlier = (name: string): boolean => ['gauge', 'section'].includes(name);
+  it.each([
+    ['f({ gauge, section });', 'f({ gauge: exports.gauge, section: exports.section });'],
+    ['({ gauge, other } = x);', '({ gauge: exports.gauge, other } = x);'],
+    ['f({ gauge: 1 }, { other });', 'f({ gauge: 1 }, { other });'],
+    ['const gauge = 2; f({ gauge });', 'const gauge = 2; f({ gauge });'],
+    ['const g = (gauge) => ({ gauge, section });', 'const g = (gauge) => ({ gauge, section: exports.section });'],
+    ['{ let gauge = 1; f({ gauge }); } f({ gauge });', '{ let gauge = 1; f({ gauge }); } f({ gauge: exports.gauge });'],
+    ['const { gauge } = x;', 'const { gauge } = x;'],
+  ])('mean the name that is in scope: %s', (before, after) => {
+    expect(writeOutShorthand(before, earlier)).toBe(after);
   });
 });
 
