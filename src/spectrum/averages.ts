@@ -14,28 +14,40 @@ export interface Confidence {
   readonly degreesOfFreedom: number;
 }
 
-/** ρⱼ = (Σ w[n]·w[n + j·hop])² / (Σ w²)²: how much two periodograms share that are j hops apart. */
-function sharedPower(window: Float64Array, shift: number): number {
-  let cross = 0, power = 0;
-  for (let n = 0; n < window.length; n++) {
-    power += window[n]! * window[n]!;
-    if (n + shift < window.length) cross += window[n]! * window[n + shift]!;
+/** cⱼ = Σ w[n]·w[n + j·hop] / Σ w², j = 1, 2 …: the correlation of white noise in two segments that are j hops apart. */
+function correlations(window: Float64Array, hop: number): number[] {
+  const list: number[] = [];
+  for (let shift = 0; shift < window.length; shift += hop) {
+    let cross = 0;
+    for (let n = shift; n < window.length; n++) cross += window[n]! * window[n - shift]!;
+    list.push(cross);
   }
-  return (cross / power) ** 2;
+  return list.slice(1).map((c) => c / list[0]!);
+}
+
+/** Σ over runs of K_r + 2·Σⱼ (K_r − j)·xⱼ, over the square of all K: what averaging leaves of a variance. */
+function leftOver(perRun: readonly number[], x: readonly number[]): number {
+  const total = perRun.reduce((a, b) => a + b, 0);
+  return perRun.reduce((sum, k) => sum + k + 2 * x.reduce((s, v, i) => s + Math.max(0, k - i - 1) * v, 0), 0) / (total * total);
 }
 
 /**
- * How many independent segments the overlapping ones are worth: K²/Σ over runs [K_r + 2·Σⱼ (K_r − j)·ρⱼ] for white noise; for the median × (ln 2)², its
- * asymptotic efficiency for exponential periodograms.
+ * How many independent segments the overlapping ones are worth where noise stands beside a steady line: as effectiveAverages, with cⱼ in place of cⱼ², for what
+ * moves the line's power is the product of line and noise.
+ */
+export function averagesBesideLine(window: Float64Array, hop: number, perRun: readonly number[]): number {
+  return 1 / leftOver(perRun, correlations(window, hop));
+}
+
+/**
+ * How many independent segments the overlapping ones are worth: K²/Σ over runs [K_r + 2·Σⱼ (K_r − j)·cⱼ²], cⱼ = Σ w[n]·w[n + j·hop]/Σ w², for white noise; for the
+ * median × (ln 2)², its asymptotic efficiency for exponential periodograms.
  *
  * @references P. D. Welch, The use of fast Fourier transform for the estimation of power spectra, IEEE Trans. Audio Electroacoustics 15 (1967) 70, eq. for var{P̂}.
  */
 export function effectiveAverages(window: Float64Array, hop: number, perRun: readonly number[], average: Averaging): number {
-  const shared: number[] = [];
-  for (let j = 1; j * hop < window.length; j++) shared.push(sharedPower(window, j * hop));
   const total = perRun.reduce((a, b) => a + b, 0);
-  const variance = perRun.reduce((sum, k) => sum + k + 2 * shared.reduce((s, rho, i) => s + Math.max(0, k - i - 1) * rho, 0), 0) / (total * total);
-  return (average === 'median' && total > 2 ? Math.LN2 ** 2 : 1) / variance;
+  return (average === 'median' && total > 2 ? Math.LN2 ** 2 : 1) / leftOver(perRun, correlations(window, hop).map((c) => c * c));
 }
 
 /** The chi-square interval of an estimate with that many effective averages: ν/χ²_{(1+level)/2} … ν/χ²_{(1−level)/2}, ν = 2·averages. */

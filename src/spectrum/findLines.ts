@@ -1,7 +1,8 @@
 import { checkNumber, checkOptions } from '../record/check.js';
 import { chiSquareQuantile, normalQuantile } from '../numeric/distributions.js';
-import { mainLobe, windowTransform } from '../numeric/window.js';
+import { mainLobe, windowSamples, windowTransform } from '../numeric/window.js';
 import type { Unit } from '../record/units.js';
+import { averagesBesideLine } from './averages.js';
 import { perRms, type AmplitudeKind, type LineSpectrum } from './lineSpectrum.js';
 import { densityOf, noiseFloor } from './noiseFloor.js';
 import type { PowerDensity } from './powerDensity.js';
@@ -43,7 +44,9 @@ export interface FindLinesOptions {
 interface Bench {
   readonly power: Float64Array;
   readonly floor: Float64Array;
-  readonly averages: number;
+  /** Effective averages of noise alone, and of noise beside a line. */
+  readonly alone: number;
+  readonly beside: number;
   /** ln |W(x)| of the window, x in bins. */
   readonly logShape: (x: number) => number;
   readonly flatEnough: boolean;
@@ -54,11 +57,16 @@ function logRatio({ logShape, flatEnough }: Bench, d: number): number {
   return flatEnough ? logShape(1 - d) - logShape(1 + d) : logShape(1 - Math.abs(d)) - logShape(d);
 }
 
+/** Standard deviation of the power of a line of power P in noise of power F: √(2·P·F/beside + F²/alone). */
+function powerDeviation({ alone, beside }: Bench, P: number, F: number): number {
+  return Math.sqrt((2 * P * F) / beside + (F * F) / alone);
+}
+
 /** Offset of a line from bin k, and the standard deviation of the offset. */
 function offsetOf(bench: Bench, k: number): { readonly offset: number; readonly deviation: number } {
-  const { power, floor, averages, flatEnough } = bench;
+  const { power, floor, flatEnough } = bench;
   const clean = (i: number): number => Math.max(power[i]! - floor[i]!, 1e-3 * floor[i]!, 1e-32 * power[k]!);
-  const relative = (i: number): number => Math.sqrt((2 * clean(i) * floor[i]! + floor[i]! ** 2) / averages) / clean(i);
+  const relative = (i: number): number => powerDeviation(bench, clean(i), floor[i]!) / clean(i);
   const side = power[k + 1]! >= power[k - 1]! ? 1 : -1;
   const a = flatEnough ? k + 1 : k + side, b = flatEnough ? k - 1 : k;
   const target = Math.log(clean(a) / clean(b)) / 2;
@@ -78,7 +86,7 @@ function offsetOf(bench: Bench, k: number): { readonly offset: number; readonly 
  *
  * Definition: a line is a bin higher than its neighbours, above the noise floor by `above` and by the chi-square limit of `falseAlarm`, and above twice what the
  * stronger lines leak to it. Its offset d from the bin is where the window's |W(1 − d)|/|W(1 + d)| equals the ratio of the neighbours (noise floor taken off); its amplitude is the
- * bin's over |W(d)|. Bounds: from var P = (2·P·F + F²)/averages, F the floor, for a steady sine in noise.
+ * bin's over |W(d)|. Bounds: from var P = 2·P·F/K₁ + F²/K₂, F the floor, K₁ and K₂ the effective averages beside a line and of noise alone.
  *
  * @param spectrum from powerDensity or lineSpectrum
  * @param options above (dB), falseAlarm, most, from, to (Hz), level
@@ -107,7 +115,8 @@ export function findLines(spectrum: PowerDensity | LineSpectrum, options: FindLi
   const freedom = 2 * spectrum.effectiveAverages;
   const limit = Math.max(10 ** (above / 10), chiSquareQuantile(1 - falseAlarm / density.length, freedom) / freedom);
   const bench: Bench = {
-    power: density.map((d) => d * spectrum.enbw), floor: noiseFloor(spectrum).density.map((d) => d * spectrum.enbw), averages: spectrum.effectiveAverages,
+    power: density.map((d) => d * spectrum.enbw), floor: noiseFloor(spectrum).density.map((d) => d * spectrum.enbw), alone: spectrum.effectiveAverages,
+    beside: besideLines(spectrum),
     logShape: (x) => Math.log(Math.max(windowTransform(spectrum.window, spectrum.segment, x), 1e-300)), flatEnough: spectrum.window !== 'rectangular',
   };
   const { power, floor } = bench;
@@ -127,7 +136,7 @@ export function findLines(spectrum: PowerDensity | LineSpectrum, options: FindLi
     const clean = Math.max(power[k]! - floor[k]!, 0);
     const rms = Math.sqrt(clean) / Math.exp(bench.logShape(offset));
     const slope = (bench.logShape(offset + 1e-4) - bench.logShape(offset - 1e-4)) / 2e-4;
-    const spread = Math.hypot(Math.sqrt((2 * clean * floor[k]! + floor[k]! ** 2) / bench.averages) / clean / 2, slope * deviation);
+    const spread = Math.hypot(powerDeviation(bench, clean, floor[k]!) / clean / 2, slope * deviation);
     const amplitude = rms * perRms(kind);
     const frequency = (k + offset) * step;
     const line: SpectralLine = Object.freeze({
@@ -140,16 +149,22 @@ export function findLines(spectrum: PowerDensity | LineSpectrum, options: FindLi
   return Object.freeze(found.map((f) => f.line));
 }
 
+/** Averages beside a line, for all the segments as one run. */
+function besideLines(s: PowerDensity | LineSpectrum): number {
+  return averagesBesideLine(windowSamples(s.window, s.segment, 'periodic'), s.segment - Math.floor(s.overlap * s.segment), [s.segments]) * (s.average === 'median' && s.segments > 2 ? Math.LN2 ** 2 : 1);
+}
+
 /** The most that a line leaks within half a bin of x bins away. */
 function leakage({ logShape }: Bench, x: number): number {
   return Math.exp(Math.max(logShape(x - 0.5), logShape(x), logShape(x + 0.5)));
 }
 
 /** Are the neighbours no higher than a sine's would be, by more than a fifth and four standard deviations? */
-function isSteady({ power, floor, averages, logShape }: Bench, k: number, offset: number, rms: number): boolean {
+function isSteady(bench: Bench, k: number, offset: number, rms: number): boolean {
+  const { power, floor, logShape } = bench;
   const expected = (i: number): number => (rms * Math.exp(logShape(i - offset))) ** 2 + floor[k + i]!;
   const seen = power[k - 1]! + power[k + 1]!;
   const due = expected(-1) + expected(1);
-  const deviation = Math.sqrt((2 * due * floor[k]! + floor[k]! ** 2) / averages);
+  const deviation = powerDeviation(bench, due, floor[k]!);
   return seen <= Math.max(1.2 * due, due + 4 * deviation);
 }

@@ -2,6 +2,7 @@ import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
 import { chiSquareQuantile } from '../numeric/distributions.js';
+import { mainLobe } from '../numeric/window.js';
 import { runningMedian } from '../numeric/runningMedian.js';
 import type { PowerDensity } from './powerDensity.js';
 import { perRms, type LineSpectrum } from './lineSpectrum.js';
@@ -31,10 +32,10 @@ export function densityOf(where: string, spectrum: PowerDensity | LineSpectrum):
  * Estimates the noise under the lines of a spectrum.
  *
  * Definition: running median of the density over an odd number of bins, divided by median/mean of a chi-square variable with 2·effectiveAverages degrees of freedom.
- * Right where lines cover less than half of the bins and the noise changes little over them.
+ * Towards both ends the outermost whole window holds. Right where lines cover less than half of the bins and the noise changes little over them.
  *
  * @param spectrum from powerDensity or lineSpectrum
- * @param options bins (odd, from 3; default: a sixteenth of the bins, at least 15)
+ * @param options bins (odd, from 3; default: an eighth of the bins, at least 31)
  * @returns frequency (Hz) and density
  * @throws InputError for something that is no spectrum, or an even number of bins
  * @see findLines
@@ -47,12 +48,18 @@ export function noiseFloor(spectrum: PowerDensity | LineSpectrum, options: { rea
   const where = 'noiseFloor';
   const density = densityOf(where, spectrum);
   checkOptions(where, options, { optional: ['bins'] });
-  const bins = options.bins ?? Math.max(15, 2 * Math.floor(density.length / 32) + 1);
+  const bins = options.bins ?? Math.max(31, 2 * Math.floor(density.length / 16) + 1);
   checkNumber(where, 'bins', bins, { integer: true, min: 3 });
   if (bins % 2 === 0) throw new InputError({ where, argument: 'bins', expected: 'odd', given: String(bins) });
   const freedom = 2 * spectrum.effectiveAverages;
   const ratio = chiSquareQuantile(0.5, freedom) / freedom;
+  // Not the main lobe at 0 Hz, which the detrending empties, and not the last bin, which is not doubled. Towards the ends the outermost whole window holds.
+  const first = Math.min(Math.ceil(mainLobe(spectrum.window)), density.length - 1);
+  const last = Math.max(density.length - 2, first);
   const floor = new Float64Array(density.length);
-  runningMedian(density, floor, 0, density.length, bins);
+  runningMedian(density, floor, first, last + 1, bins);
+  const reach = Math.min((bins - 1) / 2, (last - first) >> 1);
+  floor.fill(floor[first + reach]!, 0, first + reach);
+  floor.fill(floor[last - reach]!, last - reach + 1);
   return makeResult<NoiseFloor>('NoiseFloor', { frequency: spectrum.frequency, density: floor.map((d) => d / ratio), bins }, (f) => `NoiseFloor over ${f.bins} bins`);
 }
