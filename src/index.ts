@@ -152,6 +152,18 @@ export { equivalentRange } from './fatigue/equivalentRange.js';
 export type { EquivalentRange } from './fatigue/equivalentRange.js';
 export { staticMargin } from './fatigue/staticMargin.js';
 export type { StaticMargin } from './fatigue/staticMargin.js';
+export { shoulderKts, grooveKts, holeKts, keywayKts } from './fatigue/stressConcentration.js';
+export type { StressConcentration, ShoulderOptions, GrooveOptions, HoleOptions, KeywayOptions, Loading } from './fatigue/stressConcentration.js';
+export { notchSensitivity, fatigueNotchFactor } from './fatigue/notchSensitivity.js';
+export type { SensitivityMethod, SensitivityOptions, FatigueNotchOptions } from './fatigue/notchSensitivity.js';
+export { enduranceLimit } from './fatigue/enduranceLimit.js';
+export type { EnduranceLimit, EnduranceOptions, SurfaceFinish } from './fatigue/enduranceLimit.js';
+export { equivalentStress, goughPollard, combineCycles } from './fatigue/combinedStress.js';
+export type { BesideTorque } from './fatigue/combinedStress.js';
+export { fatigueSafety } from './fatigue/fatigueSafety.js';
+export type { FatigueSafety, FatigueSafetyOptions, FatigueCriterion } from './fatigue/fatigueSafety.js';
+export { vibrationLimits, vibrationUtilisation, barredSpeedRange, leastShaftDiameter, shaftFeatures } from './fatigue/vibrationLimits.js';
+export type { VibrationLimits, VibrationLimitOptions, VibrationUtilisation, ShaftFeature, BarredRange } from './fatigue/vibrationLimits.js';
 
 // plot
 export type { Figure, Spec } from './plot/Figure.js';
