@@ -72,7 +72,7 @@ export function grouped(value: number): string {
 /**
  * A number for text: three significant digits, narrow spaces between thousands, powers of ten outside 0.001 … 999 999.
  *
- * @example readable(12345) // => "12 345"
+ * @example readable(12345) // => "12 300"
  */
 export function readable(value: number, significant = 3): string {
   if (!Number.isFinite(value)) return value > 0 ? '∞' : value < 0 ? '−∞' : '–';
@@ -114,6 +114,6 @@ export function logAxis(low: number, high: number, pixels = 590): LogAxis {
   }
   const [from, to] = [values.filter((v) => v <= low * (1 + 1e-9)).at(-1)!, values.find((v) => v >= high * (1 - 1e-9)) ?? values.at(-1)!];
   const shown = values.filter((v) => v >= from && v <= to);
-  const axis = { values: shown, labelExpr: `${JSON.stringify(labels)}[toString(datum.value)] || ''`, labelOverlap: false };
+  const axis = { values: shown, labelExpr: `${JSON.stringify(labels)}[toString(datum.value)] || ''`, labelOverlap: false, tickCount: shown.length };
   return { axis, scale: { type: 'log', domain: [from, to], nice: false } };
 }

@@ -15,6 +15,8 @@ export interface SpectrumShape {
   readonly frequency: Float64Array;
   readonly density?: Float64Array;
   readonly amplitude?: Float64Array;
+  /** What an amplitude counts: 'peak', 'rms' or 'peak-to-peak'. */
+  readonly kind?: string;
   readonly segments: number;
   /** Equivalent noise bandwidth, Hz. */
   readonly enbw: number;
@@ -76,7 +78,7 @@ export function plotSpectrum(spectrum: SpectrumShape, options?: SpectrumOptions)
   // Room for the labels above the highest line, in decades of the axis.
   const room = 10 ** (Math.log10(top / floor) * (0.06 * levels));
   const y = logAxis(floor, Math.max(top * room, floor * 1.5), 250);
-  const what = dense ? axisTitle('Power density', densityUnit(shown.unit)) : axisTitle(`Amplitude of ${shown.title.split(' /')[0]!.toLowerCase()}`, shown.unit);
+  const what = dense ? axisTitle('Power density', densityUnit(shown.unit)) : axisTitle(`${shown.title.split(' /')[0]!}, ${spectrum.kind ?? 'amplitude'}`, shown.unit);
   const named = lines.map((l) => l.name ?? `${readable(l.frequency)} Hz`);
   const hidden = rows.filter((r) => r.v < floor).length;
   const said = lines.length === 0 ? '' : `lines marked: ${named.join(', ')}`;

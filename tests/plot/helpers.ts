@@ -15,7 +15,7 @@ export function drawn(figure: Figure): string {
 
 /** The texts of an SVG, in order. */
 export function textsOf(svg: string): string[] {
-  return [...svg.matchAll(/<text[^>]*>([\s\S]*?)<\/text>/g)].map((m) => m[1]!.replace(/<[^>]*>/g, '').replace(/&amp;/g, '&'));
+  return [...svg.matchAll(/<text(?:[^>]*[^/>])?>([\s\S]*?)<\/text>/g)].map((m) => m[1]!.replace(/<[^>]*>/g, '').replace(/&amp;/g, '&'));
 }
 
 /** The rows of the data of every layer and panel of a figure's specification, in order. */
