@@ -169,6 +169,18 @@ export type { VibrationLimits, VibrationLimitOptions, VibrationUtilisation, Shaf
 export type { Figure, Spec } from './plot/Figure.js';
 export { plotHistory } from './plot/plotHistory.js';
 export type { HistoryOptions } from './plot/plotHistory.js';
+export { plotZero } from './plot/plotZero.js';
+export type { ZeroFigureOptions } from './plot/plotZero.js';
+export { plotSpectrum } from './plot/plotSpectrum.js';
+export type { SpectrumShape, SpectrumOptions } from './plot/plotSpectrum.js';
+export { plotExceedance } from './plot/plotExceedance.js';
+export type { ExceedanceOptions } from './plot/plotExceedance.js';
+export { plotMatrix } from './plot/plotMatrix.js';
+export type { MatrixOptions } from './plot/plotMatrix.js';
+export { plotLifeCurve } from './plot/plotLifeCurve.js';
+export type { LifeCurveOptions } from './plot/plotLifeCurve.js';
+export { plotDamage } from './plot/plotDamage.js';
+export type { DamageFigureOptions } from './plot/plotDamage.js';
 export { toSvg, toPng } from './plot/draw.js';
 export type { PngOptions } from './plot/draw.js';
 export { toPdf } from './plot/toPdf.js';
