@@ -25,6 +25,10 @@ export type { Random } from './numeric/random.js';
 
 // import
 export { readRecording, readRecordings, describeFile } from './import/readRecording.js';
+export { writeRecording } from './import/writeRecording.js';
+export type { WriteOptions } from './import/writeRecording.js';
+export { streamChannel } from './import/streamChannel.js';
+export type { ChannelStream, SampleBlock, StreamOptions } from './import/streamChannel.js';
 export type { ReadOptions, Delimiter, TimeUnit, SplitRule } from './import/options.js';
 export type { FileDescription, ColumnDescription, TextLayout } from './import/describeFile.js';
 

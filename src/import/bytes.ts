@@ -74,6 +74,7 @@ export async function hashFile(file: string, gzip = false): Promise<string> {
   return hash.digest('hex');
 }
 
-function damaged(file: string, error: unknown): FormatError {
+/** The error for packed data that ends early or does not agree with its checksum. */
+export function damaged(file: string, error: unknown): FormatError {
   return new FormatError({ file: basename(file), found: `damaged gzip data (${(error as Error).message})`, expected: 'a complete gzip file', remedy: 'Copy the file again from where it was recorded.' });
 }

@@ -32,10 +32,9 @@ export interface Dialect {
 }
 
 /** Words that stand for a missing number. */
-export const missingWords: readonly string[] = Object.freeze([
+const missing: ReadonlySet<string> = new Set([
   '', 'NaN', 'nan', 'NAN', 'NA', 'N/A', 'n/a', '#N/A', '#NV', 'NULL', 'null', 'None', '-', '--', '---', '1.#QNAN', '-1.#IND', '1.#IND', 'invalid',
 ]);
-const missing = new Set(missingWords);
 const infinite = /^[+-]?(inf|infinity)$/i;
 const numbers = { '.': /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$/, ',': /^[+-]?(\d+,?\d*|,\d+)([eE][+-]?\d+)?$/ };
 const grouped = { '.': /^[+-]?\d{1,3}(,\d{3})+(\.\d+)?$/, ',': /^[+-]?\d{1,3}(\.\d{3})+(,\d+)?$/ };

@@ -18,8 +18,8 @@ export interface OpenFile {
 export interface Format {
   readonly name: string;
   readonly matches: (open: OpenFile) => boolean;
-  /** All recordings in the file, or the one that options.block names. */
-  readonly read: (open: OpenFile, options: ReadOptions, where: string) => Promise<readonly Recording[]>;
+  /** All recordings in the file, or the one that options.block names; with `one`, several are refused. */
+  readonly read: (open: OpenFile, options: ReadOptions, where: string, one: boolean) => Promise<readonly Recording[]>;
   readonly describe: (open: OpenFile, options: ReadOptions, where: string) => Promise<FileDescription>;
 }
 

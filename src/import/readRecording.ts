@@ -1,12 +1,14 @@
-import { InputError } from '../record/errors.js';
 import type { Recording } from '../record/Recording.js';
 import type { FileDescription } from './describeFile.js';
 import { openFile, type Format } from './formats.js';
 import type { ReadOptions } from './options.js';
+import { csvStoreFormat } from './csvStoreFormat.js';
+import { jsonFormat } from './jsonFormat.js';
+import { parquetFormat } from './parquet.js';
 import { textFormat } from './textFormat.js';
 
 /** The formats in the order in which they are tried; text comes last. */
-const formats: readonly Format[] = [textFormat];
+export const formats: readonly Format[] = [parquetFormat, csvStoreFormat, jsonFormat, textFormat];
 
 /**
  * Reads a recording from a file, whatever its format; the first bytes decide, not the name.
@@ -34,10 +36,7 @@ export async function readRecording(file: string, options?: ReadOptions): Promis
   const where = 'readRecording';
   const opened = await openFile(file, options, where, formats);
   const checked = opened.options;
-  const recordings = await opened.format.read(opened.open, checked, where);
-  if (recordings.length > 1) {
-    throw new InputError({ where, argument: 'block', expected: `from 1 to ${recordings.length}, one of the recordings in ${opened.open.file}`, given: 'nothing', remedy: 'Or read all of them with readRecordings.' });
-  }
+  const recordings = await opened.format.read(opened.open, checked, where, true);
   return recordings[0]!;
 }
 
@@ -57,7 +56,7 @@ export async function readRecording(file: string, options?: ReadOptions): Promis
 export async function readRecordings(file: string, options?: ReadOptions): Promise<readonly Recording[]> {
   const where = 'readRecordings';
   const opened = await openFile(file, options, where, formats);
-  return opened.format.read(opened.open, opened.options, 'readRecording');
+  return opened.format.read(opened.open, opened.options, 'readRecording', false);
 }
 
 /**

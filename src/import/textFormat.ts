@@ -1,6 +1,5 @@
 import { makeRecording, type Recording } from '../record/Recording.js';
 import { InputError } from '../record/errors.js';
-import { hashFile } from './bytes.js';
 import { describeTable, type FileDescription } from './describeFile.js';
 import type { Format, OpenFile } from './formats.js';
 import type { ReadOptions } from './options.js';
@@ -11,17 +10,14 @@ import { openText, readTextTable } from './textTable.js';
 export const textFormat: Format = {
   name: 'text',
   matches: () => true,
-  read: async (open, options, where) => {
-    const hash = hashFile(open.path, open.gzip);
-    hash.catch(() => {});
+  read: async (open, options, where, one) => {
     const text = await openText(open.path, options, where);
     const table = await readTextTable(text, options, where, open.size);
-    return tableToRecordings(open, table, options, where, await hash);
+    return tableToRecordings(open, table, options, where, table.sha256, one);
   },
   describe: async (open, options, where) => {
     const text = await openText(open.path, options, where);
     const table = await readTextTable(text, options, where, open.size, text.time === null ? text.picks.slice(0, 1) : []);
-    await hashFile(open.path, open.gzip);
     return describeText(open, text, table, options, where);
   },
 };
@@ -42,12 +38,15 @@ async function describeText(open: OpenFile, text: Awaited<ReturnType<typeof open
 }
 
 /** The recordings in a table: all, or the block that the options name. */
-export async function tableToRecordings(open: OpenFile, table: RawTable, options: ReadOptions, where: string, sha256: string): Promise<readonly Recording[]> {
+export async function tableToRecordings(open: OpenFile, table: RawTable, options: ReadOptions, where: string, sha256: string, one: boolean): Promise<readonly Recording[]> {
   checkUnitNames(where, table, options);
   const blocks = blocksOf(table, options.splitWhere, where);
   const base = options.name ?? open.file;
   if (options.block !== undefined && options.block > blocks.length) {
     throw new InputError({ where, argument: 'block', expected: `at most ${blocks.length}, the recordings in ${open.file}`, given: String(options.block) });
+  }
+  if (one && blocks.length > 1 && options.block === undefined) {
+    throw new InputError({ where, argument: 'block', expected: `from 1 to ${blocks.length}, one of the recordings in ${open.file}`, given: 'nothing', remedy: 'Or read all of them with readRecordings.' });
   }
   const chosen = options.block === undefined ? blocks : [blocks[options.block - 1]!];
   const recordings: Recording[] = [];

@@ -1,21 +1,9 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { describeFile, readRecording, type ReadOptions } from '../../src/index.js';
+import { temporaryFolder } from './folder.js';
 
-let folder = '';
-beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), 'dialects-'));
-});
-afterAll(() => rmSync(folder, { recursive: true }));
-
-const write = (name: string, content: string | Uint8Array): string => {
-  const file = join(folder, name);
-  writeFileSync(file, content);
-  return file;
-};
+const { write } = temporaryFolder();
 
 /** Torque 1.5, −2.25, missing, 1000.125 and speed 10, 20, 30, 40 at 100 Hz, in many spellings. */
 interface Case { readonly title: string; readonly name: string; readonly content: string | Uint8Array; readonly options?: ReadOptions; readonly start?: string }

@@ -1,0 +1,213 @@
+import { DOUBLE, DuckDBDataChunk } from '@duckdb/node-api';
+import { FormatError } from '../record/errors.js';
+import type { Recording } from '../record/Recording.js';
+import { hashFile } from './bytes.js';
+import { chooseColumns } from './chooseColumns.js';
+import { describeStored } from './csvStoreFormat.js';
+import { describeTable } from './describeFile.js';
+import { splitHeader, type TextColumn } from './dialect.js';
+import { chunksOf, connect, copyColumn, fileLiteral, firstWhole, identifier, literal } from './duck.js';
+import { startsWith, type Format, type OpenFile } from './formats.js';
+import type { ReadOptions } from './options.js';
+import { checkStoredOptions, parseStored, pickStored, restoreRecording, storedText, type Stored } from './stored.js';
+import type { RawTable } from './table.js';
+import { tableToRecordings } from './textFormat.js';
+import { datedOrigin, timeBase } from './timeBase.js';
+import { parseUnit } from '../record/units.js';
+
+const chunkRows = 2048;
+
+/** Apache Parquet, through DuckDB: our own with its description in the file's key-value metadata, and others as a table. */
+export const parquetFormat: Format = {
+  name: 'Parquet',
+  matches: (open) => startsWith(open.head, 'PAR1'),
+  read: async (open, options, where, one) => {
+    const hash = hashFile(open.path);
+    hash.catch(() => {});
+    const stored = await readParquetDescription(open);
+    if (stored === null) {
+      const { table } = await readForeign(open, options, where);
+      return tableToRecordings(open, table, options, where, await hash, one);
+    }
+    checkStoredOptions(where, options);
+    const picks = pickStored(where, stored, options);
+    const columns = await readStoredParquet(open, stored, picks);
+    return [restoreRecording(open, stored, picks, columns, options, where, { format: 'Parquet', sha256: await hash })];
+  },
+  describe: async (open, options, where) => {
+    const stored = await readParquetDescription(open);
+    if (stored !== null) {
+      checkStoredOptions(where, options);
+      return describeStored(open, 'Parquet', stored);
+    }
+    const { table, columns, time, picks } = await readForeign(open, options, where);
+    return describeTable(open, 'Parquet', table, options, where, {
+      layout: null, notes: [],
+      columns: columns.map((c, i) => ({ name: c.name, unit: options.units?.[c.name] ?? c.unit, unitInFile: c.unitText, type: c.type, use: i === time ? 'time' : picks.includes(i) ? 'channel' : 'left out' })),
+    });
+  },
+};
+
+/** Runs a query; whatever the engine cannot read becomes one sentence. */
+async function guarded<T>(open: OpenFile, run: () => Promise<T>): Promise<T> {
+  try {
+    return await run();
+  } catch (error) {
+    if (error instanceof FormatError) throw error;
+    throw new FormatError({ file: open.file, found: `a Parquet file that cannot be read (${((error as Error).message.split('\n')[0] ?? '').slice(0, 160).replaceAll(open.path, open.file)})`, expected: 'a complete Parquet file', remedy: 'Copy the file again from where it was written.' });
+  }
+}
+
+/** The description in our own Parquet files; null in others. */
+export async function readParquetDescription(open: OpenFile): Promise<Stored | null> {
+  return guarded(open, async () => {
+    const connection = await connect();
+    try {
+      const found = await connection.runAndReadAll(`SELECT decode(value) AS text FROM parquet_kv_metadata(${fileLiteral(open.path)}) WHERE decode(key) = 'quillshaft'`);
+      const text = found.getRows()[0]?.[0];
+      return text === undefined ? null : parseStored(open.file, String(text));
+    } finally {
+      connection.closeSync();
+    }
+  });
+}
+
+/** Rows in the file. */
+async function rowsOf(open: OpenFile): Promise<number> {
+  for await (const chunk of chunksOf(`SELECT CAST(count(*) AS DOUBLE) FROM read_parquet(${fileLiteral(open.path)})`)) return Number(chunk.getColumnValues(0)[0]);
+  return 0;
+}
+
+async function readStoredParquet(open: OpenFile, stored: Stored, picks: readonly number[]): Promise<Float64Array[]> {
+  return guarded(open, async () => {
+    const rows = await rowsOf(open);
+    const expected = Math.max(...stored.channels.map((c) => c.samples));
+    if (rows !== expected) throw new FormatError({ file: open.file, found: `${rows} rows`, expected: `${expected} rows, as its description says` });
+    const columns = picks.map((p) => new Float64Array(stored.channels[p]!.samples));
+    await fill(storedQuery(open, stored, picks), columns);
+    return columns;
+  });
+}
+
+/** The values of some channels of our own file, block by block. */
+export async function* parquetBlocks(open: OpenFile, stored: Stored, picks: readonly number[]): AsyncGenerator<{ readonly columns: readonly Float64Array[]; readonly rows: number }> {
+  for await (const chunk of chunksOf(storedQuery(open, stored, picks))) {
+    const columns = picks.map((_, j) => {
+      const values = new Float64Array(chunk.rowCount);
+      copyColumn(chunk, j, values, 0);
+      return values;
+    });
+    yield { columns, rows: chunk.rowCount };
+  }
+}
+
+function storedQuery(open: OpenFile, stored: Stored, picks: readonly number[]): string {
+  const names = columnNames(stored.channels.map((c) => c.name));
+  return `SELECT ${picks.map((p) => identifier(names[p]!)).join(', ')} FROM read_parquet(${fileLiteral(open.path)})`;
+}
+
+async function fill(query: string, columns: readonly Float64Array[]): Promise<void> {
+  const scratch = new Float64Array(1 << 16);
+  let at = 0;
+  for await (const chunk of chunksOf(query)) {
+    columns.forEach((column, j) => {
+      const room = column.length - at;
+      if (room >= chunk.rowCount) copyColumn(chunk, j, column, at);
+      else if (room > 0) {
+        copyColumn(chunk, j, scratch, 0);
+        column.set(scratch.subarray(0, room), at);
+      }
+    });
+    at += chunk.rowCount;
+  }
+}
+
+interface Foreign { readonly table: RawTable; readonly columns: readonly TextColumn[]; readonly time: number | null; readonly picks: readonly number[] }
+
+async function readForeign(open: OpenFile, options: ReadOptions, where: string): Promise<Foreign> {
+  return guarded(open, async () => {
+    const columns = await columnsOf(open);
+    const { time, picks, unused } = chooseColumns(where, { file: open.file, columns, headerLine: null, firstDataLine: null }, options);
+    const dated = time !== null && columns[time]!.type === 'date-time';
+    const all = time === null ? picks : [...picks, time];
+    const rows = await rowsOf(open);
+    if (rows === 0) throw new FormatError({ file: open.file, found: 'no row', expected: 'at least one row' });
+    const arrays = all.map(() => new Float64Array(rows));
+    const select = all.map((i) => (dated && i === time ? `epoch_ns(${identifier(columns[i]!.header)})` : `CAST(${identifier(columns[i]!.header)} AS DOUBLE)`));
+    let at = 0;
+    let epoch: bigint | null = null;
+    for await (const chunk of chunksOf(`SELECT ${select.join(', ')} FROM read_parquet(${fileLiteral(open.path)})`)) {
+      if (dated) epoch ??= firstWhole(chunk, all.length - 1);
+      for (let j = 0; j < all.length; j++) copyColumn(chunk, j, arrays[j]!, at, epoch);
+      at += chunk.rowCount;
+    }
+    const stamps = time === null ? null : arrays.pop()!;
+    const base = stamps === null ? { time: null, origin: null, about: {} }
+      : dated ? { time: stamps, ...datedOrigin(where, columns[time!]!.name, 0, columns[time!]!.unitText === 'UTC', options) }
+        : timeBase(open.file, columns[time!]!, stamps, options);
+    return {
+      columns, time, picks,
+      table: {
+        file: open.file, time: base.time, origin: dated && base.origin !== null && epoch !== null ? base.origin + epoch : base.origin,
+        about: { format: 'Parquet', ...base.about, ...(unused.length > 0 ? { timeNotUsed: unused.map((i) => columns[i]!.name) } : {}) },
+        columns: picks.map((i, j) => ({ name: columns[i]!.name, unit: columns[i]!.unit, values: arrays[j]!, about: { column: i + 1, header: columns[i]!.header, unitInFile: columns[i]!.unitText } })),
+        lineOf: async () => null,
+      },
+    };
+  });
+}
+
+async function columnsOf(open: OpenFile): Promise<readonly TextColumn[]> {
+  const connection = await connect();
+  try {
+    const rows = (await connection.runAndReadAll(`DESCRIBE SELECT * FROM read_parquet(${fileLiteral(open.path)})`)).getRows();
+    return rows.map(([header, type]): TextColumn => {
+      const { name, unitText } = splitHeader(String(header));
+      const kind = /^TIMESTAMP/.test(String(type)) ? 'date-time' : /^(DOUBLE|FLOAT|DECIMAL|U?(TINY|SMALL|BIG|HUGE)?INT(EGER)?)/.test(String(type)) ? 'number' : 'text';
+      return { name, header: String(header), unitText: kind === 'date-time' ? (/TIME ZONE/.test(String(type)) ? 'UTC' : null) : unitText, unit: unitText === null ? '?' : (parseUnit(unitText) ?? '?'), type: kind };
+    });
+  } finally {
+    connection.closeSync();
+  }
+}
+
+/** Column names of the file: those of the channels, kept apart where they differ in case only. */
+function columnNames(names: readonly string[]): string[] {
+  const used = new Set<string>();
+  return names.map((name) => {
+    let own = name;
+    for (let n = 2; used.has(own.toLowerCase()); n++) own = `${name} ${n}`;
+    used.add(own.toLowerCase());
+    return own;
+  });
+}
+
+/** Writes a recording as Parquet: one column of doubles a channel (shorter ones end in missing values), the description as metadata. */
+export async function writeParquet(recording: Recording, temporary: string): Promise<void> {
+  const connection = await connect();
+  const { channels } = recording;
+  try {
+    const names = columnNames(channels.map((c) => c.name));
+    await connection.run(`CREATE TEMP TABLE recording (${names.map((n) => `${identifier(n)} DOUBLE`).join(', ')})`);
+    const appender = await connection.createAppender('recording');
+    const rows = Math.max(...channels.map((c) => c.values.length));
+    for (let from = 0; from < rows; from += chunkRows) {
+      const count = Math.min(chunkRows, rows - from);
+      const chunk = DuckDBDataChunk.create(channels.map(() => DOUBLE), count);
+      channels.forEach((channel, j) => fillVector(chunk, j, channel.values, from, count));
+      appender.appendDataChunk(chunk);
+    }
+    appender.closeSync();
+    await connection.run(`COPY recording TO ${literal(temporary)} (FORMAT parquet, COMPRESSION zstd, KV_METADATA {quillshaft: ${literal(storedText(recording))}})`);
+  } finally {
+    connection.closeSync();
+  }
+}
+
+function fillVector(chunk: DuckDBDataChunk, column: number, values: Float64Array, from: number, count: number): void {
+  const vector = chunk.getColumnVector(column) as unknown as { items: Float64Array; flush: () => void; setItem: (i: number, v: number | null) => void };
+  const part = values.subarray(from, Math.min(values.length, from + count));
+  vector.items.set(part);
+  for (let i = part.length; i < count; i++) vector.setItem(i, null);
+  vector.flush();
+}

@@ -1,0 +1,54 @@
+import { extname } from 'node:path';
+import { checkOptions, show } from '../record/check.js';
+import { InputError } from '../record/errors.js';
+import type { Recording } from '../record/Recording.js';
+import { kindOf } from '../record/result.js';
+import { writeWhole } from './atomic.js';
+import { writeCsv } from './csvStore.js';
+import { writeParquet } from './parquet.js';
+
+/** How to write. */
+export interface WriteOptions {
+  /** Replace a file that is there already (default: refuse). */
+  readonly overwrite?: boolean;
+}
+
+type Writer = (recording: Recording, temporary: string) => Promise<void>;
+
+const writers: Readonly<Record<string, Writer>> = {
+  '.parquet': writeParquet,
+  '.csv': (recording, temporary) => writeCsv(recording, temporary, false),
+  '.csv.gz': (recording, temporary) => writeCsv(recording, temporary, true),
+};
+
+/**
+ * Writes a recording to a file, as a whole or not at all; the ending of the name says the format.
+ *
+ * `.parquet`: one column of doubles a channel; `.csv` and `.csv.gz`: numbers with the fewest digits that give the same
+ * double again, a time column for each clock. What numbers cannot say (name, units, rates, starts, masked spans with
+ * their reasons, trails) goes along as one line of JSON: in Parquet's key-value metadata under `quillshaft`, in CSV as the
+ * first line, a comment.
+ *
+ * Kept: everything; readRecording gives the same values to the last bit, and the trail as `earlier` in its step's `found`.
+ * Cost: one pass; Parquet needs the recording once more in memory.
+ *
+ * @param file a path that ends in .parquet, .csv or .csv.gz
+ * @param options overwrite: true replaces a file that is there
+ * @throws InputError for another ending, a file that is there already, or a folder that is not
+ * @see readRecording
+ * @example
+ * (not run: writes a file)
+ * await writeRecording(run, 'run.parquet');
+ */
+export async function writeRecording(recording: Recording, file: string, options?: WriteOptions): Promise<void> {
+  const where = 'writeRecording';
+  if (kindOf(recording) !== 'Recording') throw new InputError({ where, argument: 'recording', expected: 'a Recording', given: show(recording), remedy: 'Make one with makeRecording.' });
+  if (typeof file !== 'string' || file === '') throw new InputError({ where, argument: 'file', expected: 'the path of a file', given: show(file) });
+  const { overwrite = false } = checkOptions<WriteOptions>(where, options, { optional: ['overwrite'] });
+  if (typeof overwrite !== 'boolean') throw new InputError({ where, argument: 'overwrite', expected: 'true or false', given: show(overwrite) });
+  const lower = file.toLowerCase();
+  const ending = lower.endsWith('.csv.gz') ? '.csv.gz' : extname(lower);
+  const writer = writers[ending];
+  if (!writer) throw new InputError({ where, argument: 'file', expected: `a name that ends in ${Object.keys(writers).join(', ')}`, given: show(file) });
+  await writeWhole(where, file, overwrite, (temporary) => writer(recording, temporary));
+}
