@@ -1,0 +1,107 @@
+import { fileURLToPath } from 'node:url';
+import { beforeAll, describe, expect, it } from 'vitest';
+import {
+  countCycles, curveLibrary, damage, findFaults, findLines, findRestStates, fitZero, lifeCurve, localStress, lowpass, makeChannel, markInvalid, MPa, notchFactor, pick,
+  powerDensity, readRecording, removeZero, shearStress, solidSection, staticMargin, toTorque, zeroAt, type Channel, type LifeCurve, type ZeroModel,
+} from '../../src/index.js';
+import { makeRunA } from '../../sample-runs/run-a.mjs';
+import { zeroAt as trueZeroAt } from '../../sample-runs/chain.mjs';
+import { bridgePerTorque, chain, freeModes, plant } from '../../sample-runs/tarn-weir.mjs';
+
+const file = (name: string): string => fileURLToPath(new URL(`../../sample-runs/${name}`, import.meta.url));
+const section = solidSection(plant.shaft.diameter);
+const gauge = { gaugeFactor: chain.gaugeFactor, activeArms: 4 as const, youngsModulus: plant.steel.youngs, poissonsRatio: plant.steel.poisson };
+const fullScale = chain.fullScaleTorque;
+const notch = notchFactor({ kind: 'shear', value: plant.shaft.notchFactor, basis: 'fatigue', source: 'truth of the sample runs' });
+
+/** S-N curves of quite different slope and knee; damage must come back by each of them. */
+const curves: readonly LifeCurve<'range' | 'amplitude', 'shear'>[] = [
+  curveLibrary.en1993Shear(100, 1.15),
+  lifeCurve({ name: 'slope 3', kind: 'shear', measure: 'range', through: { stress: MPa(100), cycles: 2e6 }, slope: 3, knee: null, beyond: 'same-slope', ratio: -1, survival: 0.5, tested: null, notch: 'in the stress', source: 'this test' }),
+  lifeCurve({ name: 'slope 8 with a knee', kind: 'shear', measure: 'amplitude', through: { stress: MPa(90), cycles: 1e6 }, slope: 8, knee: 1e6, beyond: 'reduced-slope', ratio: -1, survival: 0.5, tested: null, notch: 'in the stress', source: 'this test' }),
+];
+
+/** Damage of a torque history by a curve. */
+const damageOf = (torque: Channel<'N·m'>, curve: LifeCurve<'range' | 'amplitude', 'shear'>): number =>
+  damage(localStress(shearStress(countCycles(torque), section), notch), { curve, meanStress: 'none', residue: 'half' }).total;
+
+/** Rest windows from the speed channel, zero as a straight line between them: what an analyst does who knows no truth. */
+function prepare(bridge: Channel<'mV/V'>, speed: Channel<'rpm'>): { torque: Channel<'N·m'>; model: ZeroModel } {
+  const faults = findFaults(bridge);
+  const masked = faults.spans.length > 0 ? markInvalid(bridge, faults) : bridge;
+  const raw = toTorque(masked, { gauge, section });
+  const rest = findRestStates({ speed, below: 0.05, minimum: 5, guard: 1 });
+  const model = fitZero(raw, { rest, model: 'linear in time' });
+  return { torque: removeZero(raw, model), model };
+}
+
+describe('run (a), processed without knowing its truth', () => {
+  const run = makeRunA();
+  const real = makeChannel({ name: 'true torque', unit: 'N·m', sampleRate: run.sampleRate, values: run.trueTorque });
+  let torque: Channel<'N·m'>, model: ZeroModel, filtered: Channel<'N·m'>;
+  beforeAll(async () => {
+    const recording = await readRecording(file('run-a.csv.gz'));
+    ({ torque, model } = prepare(pick(recording, 'bridge', 'mV/V'), pick(recording, 'speed', 'rpm')));
+    filtered = lowpass(torque, { cutoff: 120, cutoffAt: '-3dB' });
+  });
+
+  it('gives offset and drift within 0.2 % of full scale of the truth everywhere', () => {
+    let worst = 0;
+    for (let t = 0; t <= 150; t += 0.5) worst = Math.max(worst, Math.abs(zeroAt(model, { time: t }).zero - trueZeroAt(run.truth.zero, t) / bridgePerTorque));
+    expect(worst).toBeLessThan(0.002 * fullScale);
+    // and the straight line, not luck, is what limits it
+    expect(worst).toBeGreaterThan(0.0001 * fullScale);
+  });
+  it('masks every dropout and hardly anything else', () => {
+    const masked = new Uint8Array(torque.values.length);
+    for (const { from, to } of torque.invalid) masked.fill(1, from, to);
+    let missed = 0, lost = 0;
+    for (const { from, to } of run.truth.faults.bridge) {
+      for (let i = from; i < to; i++) missed += 1 - masked[i]!;
+      lost += to - from;
+    }
+    expect(missed).toBe(0);
+    expect(masked.reduce((s, v) => s + v, 0) - lost).toBeLessThan(0.0002 * masked.length);
+  });
+  it('gives the torque itself within 0.3 % of full scale at every valid sample', () => {
+    let worst = 0, i = 0;
+    for (const span of [...torque.invalid, { from: torque.values.length, to: torque.values.length }]) {
+      for (; i < span.from; i++) worst = Math.max(worst, Math.abs(torque.values[i]! - run.trueTorque[i]!));
+      i = span.to;
+    }
+    expect(worst).toBeLessThan(0.003 * fullScale);
+  });
+  it('shows the first torsional line within 0.5 % of the eigenvalue', () => {
+    const lines = findLines(powerDensity(torque, { segment: 8192 }), { from: 7, to: 12 });
+    expect(Math.abs(lines[0]!.frequency / freeModes()[0]!.frequency - 1)).toBeLessThan(0.005);
+  });
+  it.each(curves)('gives the damage of the noise-free truth within 2 % by $name', (curve) => {
+    const truth = damageOf(real, curve);
+    expect(truth).toBeGreaterThan(0);
+    expect(Math.abs(damageOf(filtered, curve) / truth - 1)).toBeLessThan(0.02);
+  });
+  it('would have been far off without the masks: each dropout makes a false cycle', async () => {
+    const bridge = pick(await readRecording(file('run-a.csv.gz')), 'bridge', 'mV/V');
+    const raw = toTorque(bridge, { gauge, section });
+    expect(damageOf(raw, curves[1]!) / damageOf(real, curves[1]!)).toBeGreaterThan(1.05);
+  });
+  it('keeps its peak: the static margin is that of the truth within 0.5 %', () => {
+    const margin = (channel: Channel<'N·m'>): number => staticMargin(shearStress(channel, section), { yieldStrength: plant.steel.yield }).margin;
+    expect(Math.abs(margin(filtered) / margin(real) - 1)).toBeLessThan(0.005);
+  });
+  it('does all that for five further seeds, in memory', () => {
+    for (let seed = 1; seed <= 5; seed++) {
+      const other = makeRunA({ seed });
+      const got = prepare(
+        makeChannel({ name: 'bridge', unit: 'mV/V', sampleRate: other.sampleRate, values: other.channels.bridge }),
+        makeChannel({ name: 'speed', unit: 'rpm', sampleRate: other.sampleRate, values: other.channels.speed }),
+      );
+      for (const t of [0, 40, 75, 110, 150]) {
+        expect(Math.abs(zeroAt(got.model, { time: t }).zero - trueZeroAt(other.truth.zero, t) / bridgePerTorque)).toBeLessThan(0.002 * fullScale);
+      }
+      const truth = makeChannel({ name: 'true torque', unit: 'N·m', sampleRate: other.sampleRate, values: other.trueTorque });
+      const smooth = lowpass(got.torque, { cutoff: 120, cutoffAt: '-3dB' });
+      for (const curve of curves) expect(Math.abs(damageOf(smooth, curve) / damageOf(truth, curve) - 1)).toBeLessThan(0.02);
+    }
+  });
+});
