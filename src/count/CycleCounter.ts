@@ -6,8 +6,8 @@ import { checkStart } from '../record/time.js';
 import { isUnit, type Unit } from '../record/units.js';
 import { GrowingFloats } from '../numeric/growing.js';
 import { orderOf } from '../numeric/order.js';
-import { closeCycles, findTurns, newStack, newTurnState, reserve, stackBase, type OpenStack, type TurnState } from '../numeric/rainflow.js';
-import { classifierOf, listEdges, type ClassEdges, type Classifier } from './classes.js';
+import { closeCycles, findTurns, newStack, newTurnState, stackBase, type ClassGrid, type ClosedPairs, type OpenStack, type TurnState } from '../numeric/rainflow.js';
+import { classifierOf, equalClasses, listEdges, type ClassEdges, type Classifier } from './classes.js';
 import { assembleCount } from './assemble.js';
 import type { ClosedCycles, CycleCount } from './CycleCount.js';
 import { LargestKeeper } from './largest.js';
@@ -35,12 +35,11 @@ export interface CounterOptions<U extends Unit> extends KeepOptions {
 }
 
 /** Samples between two stops of the kernel. */
-const chunk = 16384;
+const chunk = 4096;
 /** Scratch arrays of the kernel; nothing in them outlives a call. */
-const turns: Float64Array = new Float64Array(chunk + 1);
-const turnsAt: Float64Array = new Float64Array(chunk + 1);
-let pairs: Float64Array = new Float64Array(2 * chunk);
-let pairsAt: Float64Array = new Float64Array(2 * chunk);
+const turns: Float64Array = new Float64Array(chunk + 2);
+const places: Int32Array = new Int32Array(chunk + 3);
+const out: ClosedPairs = { values: new Float64Array(2 * chunk), at: new Float64Array(2 * chunk) };
 
 /**
  * A rainflow count that is fed block by block: the count of the blocks is the count of the whole signal, bit for bit.
@@ -58,13 +57,14 @@ export class CycleCounter<U extends Unit = Unit> {
   readonly #most: number;
   readonly #turn: TurnState = newTurnState();
   readonly #stack: OpenStack = newStack();
-  #nextIsPeak = false;
   readonly #kept: GrowingFloats = new GrowingFloats();
   readonly #keptAt: GrowingFloats = new GrowingFloats();
   readonly #largest: LargestKeeper;
   readonly #edges: Float64Array | null;
   readonly #classOf: Classifier | null;
   readonly #counts: Float64Array;
+  /** Equal classes, in which the kernel itself counts. */
+  readonly #grid: ClassGrid | null;
   #samples = 0;
   #lost = 0;
   #closed = 0;
@@ -85,6 +85,8 @@ export class CycleCounter<U extends Unit = Unit> {
     this.#edges = keep === 'cycles' ? null : listEdges(where, 'keep.edges', keep.edges);
     this.#classOf = this.#edges && classifierOf(this.#edges);
     this.#counts = new Float64Array(this.#edges ? (this.#edges.length - 1) ** 2 : 0);
+    const equal = this.#edges && equalClasses(this.#edges);
+    this.#grid = equal && { ...equal, counts: this.#counts };
   }
 
   /**
@@ -119,10 +121,10 @@ export class CycleCounter<U extends Unit = Unit> {
     if (turn.stage === 2) {
       // The latest value stands as the last turning point; should the signal go on in its direction, what it closes stays closed.
       turns[0] = turn.last;
-      turnsAt[0] = turn.lastAt;
-      this.#close(1);
+      turn.firstAt = turn.lastAt;
+      this.#close(1, 0);
       stack.depth--;
-      this.#nextIsPeak = !this.#nextIsPeak;
+      stack.peak = !stack.peak;
     }
     const end = turn.stage === 0 ? [] : [turn];
     const { unit, sampleRate, start = null, name = 'signal', trail = [], largest = 20 } = this.#options;
@@ -143,44 +145,41 @@ export class CycleCounter<U extends Unit = Unit> {
   }
 
   #take(values: Float64Array, runs: readonly Run[]): void {
+    const turn = this.#turn;
     for (const run of runs) {
       for (let from = run.from; from < run.to; from += chunk) {
-        const to = Math.min(run.to, from + chunk);
-        const known = this.#turn.stage === 2;
-        const found = findTurns(this.#turn, values, from, to, this.#samples, turns, turnsAt);
-        if (!known && this.#turn.stage === 2) this.#nextIsPeak = turns[0]! > (found > 1 ? turns[1]! : this.#turn.last);
-        this.#close(found);
+        const known = turn.stage === 2;
+        const found = findTurns(turn, values, from, Math.min(run.to, from + chunk), this.#samples, turns, places);
+        if (!known && turn.stage === 2) this.#stack.peak = turns[0]! > (found > 1 ? turns[1]! : turn.last);
+        this.#close(found, this.#samples);
       }
     }
     this.#samples += values.length;
     this.#lost += values.length - coveredSamples(runs);
   }
 
-  #close(found: number): void {
-    const room = this.#stack.depth + found;
-    if (pairs.length < 2 * room) {
-      pairs = new Float64Array(2 * room);
-      pairsAt = new Float64Array(2 * room);
-    }
-    reserve(this.#stack, found);
-    const closed = closeCycles(this.#stack, turns, turnsAt, found, this.#nextIsPeak, pairs, pairsAt);
-    if (found % 2 === 1) this.#nextIsPeak = !this.#nextIsPeak;
-    this.#closed += closed;
-    this.#keep(closed);
+  #close(found: number, offset: number): void {
+    const before = this.#stack.depth;
+    const handed = closeCycles(this.#stack, turns, places, found, this.#turn.firstAt, offset, out, this.#grid, this.#largest.floor);
+    this.#closed += (before + found - this.#stack.depth) / 2;
+    this.#keep(handed);
   }
 
-  #keep(closed: number): void {
+  /** Takes what the kernel handed out: large cycles, and those that it did not count in a class itself. */
+  #keep(handed: number): void {
+    const { values, at } = out;
+    const grid = this.#grid;
     const classOf = this.#classOf;
-    const largest = this.#largest;
     const classes = this.#edges ? this.#edges.length - 1 : 0;
-    const kept = this.#kept.room(2 * closed);
-    const keptAt = this.#keptAt.room(2 * closed);
+    const kept = this.#kept.room(2 * handed);
+    const keptAt = this.#keptAt.room(2 * handed);
     let n = this.#kept.length;
-    for (let k = 0; k < 2 * closed; k += 2) {
-      const from = pairs[k]!;
-      const to = pairs[k + 1]!;
-      if (Math.abs(from - to) >= largest.floor) largest.offer(from, to, pairsAt[k]!, pairsAt[k + 1]!);
+    for (let k = 0; k < 2 * handed; k += 2) {
+      const from = values[k]!;
+      const to = values[k + 1]!;
+      if (Math.abs(from - to) >= this.#largest.floor) this.#largest.offer(from, to, at[k]!, at[k + 1]!);
       if (classOf !== null) {
+        if (grid !== null && Math.min(from, to) >= grid.low && Math.max(from, to) < grid.high) continue;
         const i = classOf(from);
         const j = classOf(to);
         if (i >= 0 && j >= 0 && i < classes && j < classes) {
@@ -190,8 +189,8 @@ export class CycleCounter<U extends Unit = Unit> {
       }
       kept[n] = from;
       kept[n + 1] = to;
-      keptAt[n] = pairsAt[k]!;
-      keptAt[n + 1] = pairsAt[k + 1]!;
+      keptAt[n] = at[k]!;
+      keptAt[n + 1] = at[k + 1]!;
       n += 2;
     }
     this.#kept.length = n;

@@ -60,8 +60,8 @@ export function hysteresisFilter(values: Float64Array, gate: number, at?: Float6
   let direction = 0;
   for (let i = 1; i < values.length; i++) {
     const v = values[i]!;
-    if (direction >= 0 && v >= values[high]! && v !== values[i - 1]!) high = i;
-    if (direction <= 0 && v < values[low]!) low = i;
+    if (direction >= 0 && v >= values[high]!) high = i;
+    if (direction <= 0 && (v < values[low]! || (v === values[low] && low === i - 1))) low = i;
     if (direction === 0 && values[high]! - values[low]! >= gate && high !== low) {
       kept.push(Math.min(low, high));
       direction = high > low ? 1 : -1;

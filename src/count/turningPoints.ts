@@ -10,7 +10,7 @@ import { findTurns, newTurnState } from '../numeric/rainflow.js';
 export interface TurningPoints<U extends Unit = Unit> {
   readonly unit: U;
   readonly values: Float64Array;
-  /** Sample indices: of a plateau, its first sample. */
+  /** Sample indices: of a plateau, its last sample, at which the signal turns back. */
   readonly at: Float64Array;
 }
 
@@ -26,7 +26,7 @@ export interface TurningPoints<U extends Unit = Unit> {
  * @see countCycles
  * @example
  * turningPoints(Float64Array.of(0, 1, 3, 3, 2, 5)).values // => [0,3,2,5]
- * turningPoints(Float64Array.of(0, 1, 3, 3, 2, 5)).at // => [0,2,4,5]
+ * turningPoints(Float64Array.of(0, 1, 3, 3, 2, 5)).at // => [0,3,4,5]
  */
 export function turningPoints<U extends Unit = '1'>(signal: Channel<U> | Float64Array): TurningPoints<U> {
   const { values, runs, unit } = readSignal<U>('turningPoints', signal);
@@ -38,9 +38,15 @@ export function turningPoints<U extends Unit = '1'>(signal: Channel<U> | Float64
 export function turnsOf(values: Float64Array, runs: readonly Run[] = [{ from: 0, to: values.length }]): { readonly values: Float64Array; readonly at: Float64Array } {
   const state = newTurnState();
   const turns = new Float64Array(values.length + 1);
+  const places = new Int32Array(values.length + 2);
   const at = new Float64Array(values.length + 1);
   let n = 0;
-  for (const run of runs) n += findTurns(state, values, run.from, run.to, 0, turns.subarray(n), at.subarray(n));
+  for (const run of runs) {
+    const found = findTurns(state, values, run.from, run.to, 0, turns.subarray(n), places.subarray(n));
+    if (found > 0) at[n] = state.firstAt;
+    for (let k = 1; k < found; k++) at[n + k] = places[n + k]!;
+    n += found;
+  }
   if (state.stage > 0) {
     turns[n] = state.last;
     at[n] = state.lastAt;

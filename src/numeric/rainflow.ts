@@ -12,8 +12,10 @@
 export interface TurnState {
   /** The latest value, which may yet be exceeded. */
   last: number;
-  /** Its index: the first sample of its plateau. */
+  /** Its index: the last sample of its plateau. */
   lastAt: number;
+  /** The index of the first turning point that the latest call found. */
+  firstAt: number;
   /** 0 nothing seen, 1 one value seen, 2 the first direction is known. */
   stage: 0 | 1 | 2;
   /** 1 while rising. */
@@ -22,7 +24,7 @@ export interface TurnState {
 
 /** A fresh state. */
 export function newTurnState(): TurnState {
-  return { last: 0, lastAt: 0, stage: 0, rising: 0 };
+  return { last: 0, lastAt: 0, firstAt: 0, stage: 0, rising: 0 };
 }
 
 /**
@@ -31,10 +33,10 @@ export function newTurnState(): TurnState {
  *
  * @param offset is added to sample indices
  * @param turns receives the values (room for to − from + 1)
- * @param turnsAt receives their indices
+ * @param places receives the indices without the offset (room for to − from + 2), but for the first one, which stands in state.firstAt
  * @returns how many were confirmed
  */
-export function findTurns(state: TurnState, values: Float64Array, from: number, to: number, offset: number, turns: Float64Array, turnsAt: Float64Array): number {
+export function findTurns(state: TurnState, values: Float64Array, from: number, to: number, offset: number, turns: Float64Array, places: Int32Array): number {
   let i = from;
   let found = 0;
   if (state.stage === 0 && i < to) {
@@ -44,29 +46,33 @@ export function findTurns(state: TurnState, values: Float64Array, from: number, 
     i++;
   }
   if (state.stage === 1) {
+    const first = i;
     while (i < to && values[i] === state.last) i++;
-    if (i === to) return 0;
+    if (i > first) state.lastAt = i - 1 + offset;
+    if (i >= to) return 0;
     turns[0] = state.last;
-    turnsAt[0] = state.lastAt;
+    state.firstAt = state.lastAt;
     found = 1;
     state.rising = values[i]! > state.last ? 1 : 0;
     state.stage = 2;
   }
-  let { last, lastAt, rising } = state;
+  const early = found;
+  const begin = i;
+  let last = state.last;
+  let rising = state.rising | 0;
   for (; i < to; i++) {
     const v = values[i]!;
-    const up = +(v > last);
-    const down = +(v < last);
     turns[found] = last;
-    turnsAt[found] = lastAt;
-    const turned = (rising & down) | ((rising ^ 1) & up);
-    found += turned;
+    places[found] = i - 1;
+    const turned = (rising & +(v < last)) | ((rising ^ 1) & +(v > last));
+    found = (found + turned) | 0;
     rising ^= turned;
-    if (v !== last) lastAt = i + offset;
     last = v;
   }
+  // Before the first sample of a run there may be a gap: what turns there is the latest value of the run before.
+  if (early === 0) state.firstAt = places[0] === begin - 1 ? state.lastAt : places[0]! + offset;
+  if (to > begin) state.lastAt = to - 1 + offset;
   state.last = last;
-  state.lastAt = lastAt;
   state.rising = rising;
   return found;
 }
@@ -77,6 +83,8 @@ export interface OpenStack {
   at: Float64Array;
   /** Places in use, the three at the bottom included. */
   depth: number;
+  /** Is the next turning point a peak? */
+  peak: boolean;
 }
 
 /** Places below the first open turning point. */
@@ -84,11 +92,11 @@ export const stackBase = 3;
 
 /** An empty stack. */
 export function newStack(room = 64): OpenStack {
-  return { values: new Float64Array(room + stackBase).fill(Number.NaN, 0, stackBase), at: new Float64Array(room + stackBase), depth: stackBase };
+  return { values: new Float64Array(room + stackBase).fill(Number.NaN, 0, stackBase), at: new Float64Array(room + stackBase), depth: stackBase, peak: false };
 }
 
 /** Makes room for `more` further turning points. */
-export function reserve(stack: OpenStack, more: number): void {
+function reserve(stack: OpenStack, more: number): void {
   const need = stack.depth + more;
   if (need <= stack.values.length) return;
   const room = Math.max(need, 2 * stack.values.length);
@@ -99,55 +107,93 @@ export function reserve(stack: OpenStack, more: number): void {
   }
 }
 
+/** Equal classes in which the kernel counts at once: class ⌊(value − low) · perUnit⌋ for low ≤ value < high. */
+export interface ClassGrid {
+  readonly low: number;
+  readonly high: number;
+  readonly classes: number;
+  /** Classes per unit of the values. */
+  readonly perUnit: number;
+  /** counts[i · classes + j]: from class i to class j. */
+  readonly counts: Float64Array;
+}
+
+/** What the kernel hands out: from and to of each cycle, and their indices. */
+export interface ClosedPairs {
+  values: Float64Array;
+  at: Float64Array;
+}
+
 /**
- * Takes confirmed turning points onto the stack and closes cycles.
+ * Takes confirmed turning points onto the stack and closes cycles. Those within the grid are counted in their class and
+ * handed out only where their range is `floor` or more; all others are handed out.
  *
- * @param peak is the first of them a peak?
- * @param pairs receives the values of each closed cycle: from, to (room for depth + count)
- * @param pairsAt receives their indices
- * @returns how many cycles were closed
+ * @param firstAt the index of the first turning point
+ * @param offset is added to places[1 …]
+ * @param out receives the cycles that are handed out; it grows as needed
+ * @returns how many were handed out; out.values and out.at hold twice as many numbers
  */
-export function closeCycles(stack: OpenStack, turns: Float64Array, turnsAt: Float64Array, count: number, peak: boolean, pairs: Float64Array, pairsAt: Float64Array): number {
+export function closeCycles(stack: OpenStack, turns: Float64Array, places: Int32Array, count: number, firstAt: number, offset: number, out: ClosedPairs, grid: ClassGrid | null, floor: number): number {
   reserve(stack, count);
+  if (out.values.length < stack.depth + count + 2) {
+    out.values = new Float64Array(2 * (stack.depth + count + 2));
+    out.at = new Float64Array(out.values.length);
+  }
   const { values, at } = stack;
-  let depth = stack.depth;
-  let a = values[depth - 3]!, b = values[depth - 2]!, c = values[depth - 1]!;
-  let closed = 0;
-  for (let k = 0; k < count; k++) {
-    const d = turns[k]!;
-    if (peak) {
-      while (c >= a && d >= b) {
-        pairs[closed] = b;
-        pairs[closed + 1] = c;
-        pairsAt[closed] = at[depth - 2]!;
-        pairsAt[closed + 1] = at[depth - 1]!;
-        closed += 2;
+  const pairs = out.values;
+  const pairsAt = out.at;
+  const counts = grid === null ? pairs : grid.counts;
+  const classes = grid === null ? 0 : grid.classes | 0;
+  const perUnit = grid === null ? 0 : grid.perUnit;
+  const low = grid === null ? 0 : grid.low;
+  const high = grid === null ? 0 : grid.high;
+  let depth = stack.depth | 0;
+  let n = 0;
+  let place = firstAt;
+  for (let k = stack.peak ? 0 : -1; k < count; k += 2) {
+    if (k >= 0) {
+      const peak = turns[k]!;
+      while (values[depth - 1]! >= values[depth - 3]! && peak >= values[depth - 2]!) {
+        const from = values[depth - 2]!;
+        const to = values[depth - 1]!;
         depth -= 2;
-        c = a;
-        b = values[depth - 2]!;
-        a = values[depth - 3]!;
+        if (to >= low && from < high) {
+          counts[(((from - low) * perUnit) | 0) * classes + (((to - low) * perUnit) | 0)]!++;
+          if (from - to < floor) continue;
+        }
+        pairs[n] = from;
+        pairs[n + 1] = to;
+        pairsAt[n] = at[depth]!;
+        pairsAt[n + 1] = at[depth + 1]!;
+        n += 2;
       }
-    } else {
-      while (c < a && d < b) {
-        pairs[closed] = b;
-        pairs[closed + 1] = c;
-        pairsAt[closed] = at[depth - 2]!;
-        pairsAt[closed + 1] = at[depth - 1]!;
-        closed += 2;
-        depth -= 2;
-        c = a;
-        b = values[depth - 2]!;
-        a = values[depth - 3]!;
-      }
+      values[depth] = peak;
+      at[depth] = place;
+      depth++;
+      place = places[k + 1]! + offset;
     }
-    peak = !peak;
-    values[depth] = d;
-    at[depth] = turnsAt[k]!;
+    if (k + 1 >= count) break;
+    const valley = turns[k + 1]!;
+    while (values[depth - 1]! < values[depth - 3]! && valley < values[depth - 2]!) {
+      const from = values[depth - 2]!;
+      const to = values[depth - 1]!;
+      depth -= 2;
+      if (from >= low && to < high) {
+        counts[(((from - low) * perUnit) | 0) * classes + (((to - low) * perUnit) | 0)]!++;
+        if (to - from < floor) continue;
+      }
+      pairs[n] = from;
+      pairs[n + 1] = to;
+      pairsAt[n] = at[depth]!;
+      pairsAt[n + 1] = at[depth + 1]!;
+      n += 2;
+    }
+    values[depth] = valley;
+    at[depth] = place;
     depth++;
-    a = b;
-    b = c;
-    c = d;
+    place = places[k + 2]! + offset;
   }
   stack.depth = depth;
-  return closed / 2;
+  if (count % 2 === 1) stack.peak = !stack.peak;
+  return n / 2;
 }

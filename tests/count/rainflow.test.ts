@@ -51,11 +51,11 @@ describe('rainflow count', () => {
 describe('turning points', () => {
   it('merge equal neighbours and keep the first and the last', () => {
     const t = turningPoints(Float64Array.of(5, 5, 5, 7, 7, 6, 8, 9, 9));
-    expect([Array.from(t.values), Array.from(t.at)]).toEqual([[5, 7, 6, 9], [0, 3, 5, 7]]);
+    expect([Array.from(t.values), Array.from(t.at)]).toEqual([[5, 7, 6, 9], [2, 4, 5, 8]]);
   });
   it('of one point or a constant are one point', () => {
     expect(Array.from(turningPoints(Float64Array.of(4)).values)).toEqual([4]);
-    expect(Array.from(turningPoints(Float64Array.of(4, 4, 4)).at)).toEqual([0]);
+    expect(Array.from(turningPoints(Float64Array.of(4, 4, 4)).at)).toEqual([2]);
   });
   it('on both sides of a masked span join', () => {
     const c = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 10, values: [0, 1, 2, 99, 99, 3, 1], invalid: [{ from: 3, to: 5, why: 'dropout' }] });
