@@ -22,10 +22,10 @@ export function cardHtml(kind: string, line: string, parts: CardParts): string {
   const trail = (parts.trail ?? []).map((step) => `<li style="overflow-wrap:anywhere"><code style="background:none">${escapeHtml(step)}</code></li>`);
   return [
     '<div style="max-width:720px;background:#fff;color:#22282f;border:1px solid #d7dce2;border-left:4px solid #16385c;border-radius:4px;padding:8px 12px;font:13px/1.5 \'DejaVu Sans\',Verdana,sans-serif">',
-    `<div><span style="color:#16385c;font-weight:600">${escapeHtml(kind)}</span> <span style="overflow-wrap:anywhere">${escapeHtml(title)}</span></div>`,
+    `<div><span style="color:#16385c;font-weight:600">${escapeHtml(kind.replace(/([a-z])([A-Z])/g, (_, a: string, b: string) => `${a} ${b.toLowerCase()}`))}</span> <span style="overflow-wrap:anywhere">${escapeHtml(title)}</span></div>`,
     facts.length > 0 ? `<div style="display:flex;flex-wrap:wrap;gap:2px 18px;margin:4px 0">${facts.join('')}</div>` : '',
     parts.svg ? `<div style="margin:4px 0 0">${fitting(parts.svg)}</div>` : '',
-    parts.table ?? '',
+    parts.table ? `<div style="overflow-x:auto">${parts.table}</div>` : '',
     notes.length > 0 ? `<ul style="margin:4px 0;padding-left:18px;color:#4a525c">${notes.join('')}</ul>` : '',
     trail.length > 0 ? `<details style="color:#4a525c"><summary>Trail: ${trail.length} step${trail.length === 1 ? '' : 's'}</summary><ol style="margin:4px 0;padding-left:22px">${trail.join('')}</ol></details>` : '',
     '</div>',
