@@ -166,6 +166,11 @@ export { equivalentStress, goughPollard, combineCycles } from './fatigue/combine
 export type { BesideTorque } from './fatigue/combinedStress.js';
 export { fatigueSafety } from './fatigue/fatigueSafety.js';
 export type { FatigueSafety, FatigueSafetyOptions, FatigueCriterion } from './fatigue/fatigueSafety.js';
+export { lifeBand, survivalAt } from './fatigue/lifeBand.js';
+export type { LifeBand, LifeBandOptions, LifeState, Survival } from './fatigue/lifeBand.js';
+export type { LifeInputs, LifeInput, Spread } from './fatigue/lifeInputs.js';
+export { tornado } from './fatigue/tornado.js';
+export type { Tornado, TornadoBar, Alternative } from './fatigue/tornado.js';
 export { vibrationLimits, vibrationUtilisation, barredSpeedRange, leastShaftDiameter, shaftFeatures } from './fatigue/vibrationLimits.js';
 export type { VibrationLimits, VibrationLimitOptions, VibrationUtilisation, ShaftFeature, BarredRange } from './fatigue/vibrationLimits.js';
 
@@ -191,6 +196,15 @@ export { toPdf } from './plot/toPdf.js';
 export { saveFigure } from './plot/saveFigure.js';
 
 // report
+export { readJob, checkJob } from './report/readJob.js';
+export { jobSchema } from './report/jobSchema.js';
+export type { Job, JobCurve, JobDiameters } from './report/Job.js';
+export { assess } from './report/assess.js';
+export type { Assessment, AssessOptions } from './report/assess.js';
+export type { PreparedSignal } from './report/prepare.js';
+export type { DamageChain, Price } from './report/prices.js';
+export type { Driver } from './report/drivers.js';
+export { writeReport } from './report/writeReport.js';
 
 // tables
 

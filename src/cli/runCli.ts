@@ -1,0 +1,106 @@
+import { basename, join } from 'node:path';
+import { parseArgs } from 'node:util';
+import { FormatError, InputError } from '../record/errors.js';
+import { lineOf } from '../record/result.js';
+import { version } from '../record/version.js';
+import { describeFile } from '../import/readRecording.js';
+import { assess } from '../report/assess.js';
+import type { CommandIo } from '../report/io.js';
+import { jobSchema } from '../report/jobSchema.js';
+import { readJob } from '../report/readJob.js';
+import { writeReport } from '../report/writeReport.js';
+
+const help = `quillshaft ${version}: measured shaft torque to cycles, damage, life, figures and reports
+
+  quillshaft assess JOB... [--out DIR]   assess each job file and write DIR/<name of the job>/report.html (DIR: reports)
+  quillshaft inspect FILE                say what would be read from a recording, and why
+  quillshaft schema                      print the JSON Schema of a job file
+  quillshaft kernel ...                  install, list, remove or start the Jupyter kernel
+  quillshaft notebooks run FILES...      execute notebooks in Node and write their outputs
+  quillshaft --version, --help
+
+Exit codes: 0 done, 1 something in the input, 2 the command itself.`;
+
+/** A command that was not written as the help says. */
+class UsageError extends Error {}
+
+/**
+ * Runs the command line. @returns the exit code: 0 done, 1 bad input, 2 bad usage
+ */
+export async function runCli(args: readonly string[], io: CommandIo): Promise<number> {
+  try {
+    return await dispatch(args, io);
+  } catch (error) {
+    io.progress('');
+    if (error instanceof UsageError) {
+      io.err(`quillshaft: ${error.message}\nquillshaft --help lists the commands.`);
+      return 2;
+    }
+    if (error instanceof InputError || error instanceof FormatError) {
+      io.err(`quillshaft: ${error.message}`);
+      return 1;
+    }
+    throw error;
+  }
+}
+
+async function dispatch([command, ...rest]: readonly string[], io: CommandIo): Promise<number> {
+  switch (command) {
+    case 'assess': return assessCommand(rest, io);
+    case 'inspect': return inspectCommand(rest, io);
+    case 'schema':
+      io.out(JSON.stringify(jobSchema, null, 2));
+      return 0;
+    case 'kernel': {
+      const { runKernelCommand } = await import('../kernel/runKernelCommand.js');
+      return runKernelCommand(rest, io);
+    }
+    case 'notebooks': {
+      const { runNotebooksCommand } = await import('../kernel/runNotebooksCommand.js');
+      return runNotebooksCommand(rest, io);
+    }
+    case '--version': case '-v':
+      io.out(version);
+      return 0;
+    case '--help': case '-h': case 'help':
+      io.out(help);
+      return 0;
+    case undefined: throw new UsageError('no command was given');
+    default: throw new UsageError(`there is no command "${command}"`);
+  }
+}
+
+function parse(args: readonly string[], options: NonNullable<Parameters<typeof parseArgs>[0]>['options']): { readonly values: Record<string, unknown>; readonly positionals: readonly string[] } {
+  try {
+    return parseArgs({ args: [...args], options: options!, allowPositionals: true });
+  } catch (error) {
+    throw new UsageError((error as Error).message);
+  }
+}
+
+async function assessCommand(args: readonly string[], io: CommandIo): Promise<number> {
+  const { values, positionals } = parse(args, { out: { type: 'string' } });
+  if (positionals.length === 0) throw new UsageError('assess needs a job file');
+  const out = (values.out as string | undefined) ?? 'reports';
+  for (const file of positionals) {
+    const job = await readJob(file);
+    const found = await assess(job, { progress: (step) => io.progress(`${basename(file)}: ${step}`) });
+    const folder = join(out, basename(file).replace(/(\.job)?\.json$/i, ''));
+    io.progress(`${basename(file)}: figures and report`);
+    await writeReport(found, folder);
+    io.progress('');
+    io.out(`${job.title}`);
+    io.out(`  life    ${found.life.text}${found.life.labels.map((label) => `\n          ${label}`).join('')}`);
+    found.drivers.slice(0, 3).forEach((driver, i) => io.out(`  ${i === 0 ? 'drivers' : '       '} ${i + 1}. ${driver.sentence}`));
+    io.out(`  report  ${join(folder, 'report.html')}`);
+  }
+  return 0;
+}
+
+async function inspectCommand(args: readonly string[], io: CommandIo): Promise<number> {
+  const { positionals } = parse(args, {});
+  if (positionals.length !== 1) throw new UsageError('inspect needs one file');
+  const described = await describeFile(positionals[0]!);
+  io.out(lineOf(described) ?? JSON.stringify(described, null, 2));
+  return 0;
+}

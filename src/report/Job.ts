@@ -1,0 +1,80 @@
+import type { ReadOptions } from '../import/options.js';
+import type { Unit } from '../record/units.js';
+import type { TimeWindow } from '../record/slice.js';
+import type { Continuation } from '../fatigue/LifeCurve.js';
+import type { ResiduePolicy } from '../count/CycleCount.js';
+
+/** Diameters in m. */
+export interface JobDiameters {
+  readonly outerDiameter: number;
+  readonly innerDiameter?: number;
+}
+
+/** An S-N curve as a job states it; Pa and cycles. */
+export interface JobCurve {
+  readonly use: 'EN 1993-1-9 shear' | 'IIW shear' | 'synthetic shear' | 'own';
+  readonly category?: number;
+  readonly materialFactor?: number;
+  readonly enduranceLimit?: number;
+  readonly name?: string;
+  readonly measure?: 'range' | 'amplitude';
+  readonly stress?: number;
+  readonly cycles?: number;
+  readonly slope?: number;
+  readonly bend?: { readonly cycles: number; readonly slope: number };
+  readonly knee?: number;
+  readonly beyond?: Continuation;
+  readonly ratio?: number;
+  readonly survival?: number;
+  readonly deviation?: number;
+  readonly tested?: { readonly from: number; readonly to: number };
+  readonly notch?: 'in the curve' | 'in the stress';
+  readonly source?: string;
+}
+
+/** A checked job: what a job file says, with every quantity in SI and the file's path made absolute. */
+export interface Job {
+  readonly title: string;
+  readonly recording: {
+    readonly file: string;
+    readonly torque: string;
+    readonly torqueUnit?: Unit;
+    readonly speed?: string;
+    readonly speedUnit?: Unit;
+    readonly sampleRate?: number;
+    readonly read?: ReadOptions;
+  };
+  readonly shaft: JobDiameters & {
+    readonly shearModulus?: number;
+    readonly youngsModulus?: number;
+    readonly poissonsRatio?: number;
+    readonly yieldStrength: number;
+    readonly tensileStrength?: number;
+  };
+  readonly gauge?: {
+    readonly gaugeFactor: number;
+    readonly activeArms: 1 | 2 | 4;
+    readonly gain?: number;
+    readonly excitation?: number;
+    readonly countsPerVolt?: number;
+    readonly polarity?: 1 | -1;
+  };
+  readonly calibration?: { readonly slope: number; readonly unit: Unit; readonly intercept?: number };
+  readonly faults?: { readonly find?: boolean; readonly mask?: readonly (TimeWindow & { readonly because: string })[] };
+  readonly zero: {
+    readonly rest?: readonly TimeWindow[] | 'from speed';
+    /** rad/s. */
+    readonly below?: number;
+    /** s. */
+    readonly settle?: number;
+    readonly model?: 'constant' | 'linear in time';
+    readonly none?: string;
+  };
+  readonly filter: { readonly cutoff?: number; readonly order?: number; readonly cutoffAt?: 'each pass' | '-3dB'; readonly none?: string };
+  readonly count?: { readonly residue?: ResiduePolicy; readonly gate?: number };
+  readonly assessed?: JobDiameters;
+  readonly notch: { readonly factor: number; readonly source: string };
+  readonly curve: JobCurve;
+  readonly meanStress: { readonly rule: 'none' | 'goodman' | 'gerber' | 'soderberg' | 'asme-elliptic' | 'smith-watson-topper'; readonly equivalence?: 'von Mises' | 'maximum shear' };
+  readonly life?: { readonly criticalSum?: number; readonly hoursPerYear?: number };
+}

@@ -1,0 +1,96 @@
+import type { Recording } from '../record/Recording.js';
+import { makeResult } from '../record/result.js';
+import { readRecording } from '../import/readRecording.js';
+import { countCycles } from '../count/countCycles.js';
+import type { CycleCount } from '../count/CycleCount.js';
+import { damageContinuations, type Damage } from '../fatigue/damage.js';
+import { life, type Life } from '../fatigue/life.js';
+import type { Continuation } from '../fatigue/LifeCurve.js';
+import { shearStress } from '../fatigue/shearStress.js';
+import { staticMargin, type StaticMargin } from '../fatigue/staticMargin.js';
+import { findLines, type SpectralLine } from '../spectrum/findLines.js';
+import { powerDensity, type PowerDensity } from '../spectrum/powerDensity.js';
+import { curveOf, meanStressOf, notchOf } from './curveOf.js';
+import { findDrivers, type Driver } from './drivers.js';
+import type { Job } from './Job.js';
+import { methodText } from './methodText.js';
+import { prepareSignal, sectionOf, type PreparedSignal } from './prepare.js';
+import { priceChoices, stressBy, type DamageChain, type Price } from './prices.js';
+
+/** Everything that an assessment found; the report is written from it and from nothing else. */
+export interface Assessment {
+  readonly job: Job;
+  readonly recording: Recording;
+  readonly signal: PreparedSignal;
+  readonly spectrum: PowerDensity;
+  readonly lines: readonly SpectralLine[];
+  readonly chain: DamageChain;
+  readonly count: CycleCount<'N·m'>;
+  readonly damage: Damage;
+  readonly damages: Readonly<Record<Continuation, Damage>>;
+  readonly life: Life;
+  readonly lives: Readonly<Record<Continuation, Life>>;
+  readonly margin: StaticMargin;
+  readonly prices: readonly Price[];
+  readonly drivers: readonly Driver[];
+  /** Paragraphs, written from the trail of the counted channel and from the options of damage and life. */
+  readonly method: readonly string[];
+  readonly notes: readonly string[];
+}
+
+/** What assess may be told besides the job. */
+export interface AssessOptions {
+  /** Called with a few words before each long step. */
+  readonly progress?: (step: string) => void;
+}
+
+/**
+ * Assesses a job: reads the recording, masks faults, turns the signal into torque, removes the zero, filters, counts, and
+ * sums the damage to a life, with the price of every choice.
+ *
+ * @param job a checked job, from readJob
+ * @returns the assessment; writeReport makes a folder of it
+ * @throws InputError or FormatError of the step that could not be done; nothing is written
+ * @see readJob, writeReport
+ * @example
+ * const found = await assess(await readJob('sample-runs/run-a.job.json'));
+ * found.life.text // => "23 000 h"
+ */
+export async function assess(job: Job, options: AssessOptions = {}): Promise<Assessment> {
+  const say = options.progress ?? (() => {});
+  say('reading the recording');
+  const { file, sampleRate, read } = job.recording;
+  const recording = await readRecording(file, { ...read, ...(sampleRate === undefined ? {} : { sampleRate }) });
+  say('masks, torque, zero, filter');
+  const signal = prepareSignal(job, recording);
+  say('spectrum');
+  const spectrum = powerDensity(signal.zeroed, { segment: segmentFor(signal.zeroed.values.length, signal.zeroed.sampleRate) });
+  say('counting and damage');
+  const count = countCycles(signal.filtered);
+  const curve = curveOf(job);
+  const section = sectionOf(job.assessed ?? job.shaft);
+  const chain: DamageChain = {
+    section, notch: notchOf(job, curve), gate: job.count?.gate ?? 0,
+    options: { curve, meanStress: meanStressOf(job), residue: job.count?.residue ?? 'half' },
+  };
+  const damages = damageContinuations(stressBy(chain, count), chain.options);
+  const assessed = damages[curve.beyond];
+  const lives = Object.freeze(Object.fromEntries(Object.entries(damages).map(([name, d]) => [name, life(d, job.life)])) as Record<Continuation, Life>);
+  say('what drives the life');
+  const prices = priceChoices(job, signal, chain, count, assessed);
+  return makeResult<Assessment>('Assessment', {
+    job, recording, signal, spectrum, lines: findLines(spectrum), chain, count, damage: assessed, damages, life: lives[curve.beyond], lives,
+    margin: staticMargin(shearStress(signal.filtered, section), { yieldStrength: job.shaft.yieldStrength }),
+    prices, drivers: findDrivers(chain, count, assessed, prices), method: methodText(job, signal, assessed, lives[curve.beyond]), notes: notesOf(signal, count, assessed),
+  }, (a) => `Assessment "${a.job.title}": life ${a.life.text}`);
+}
+
+/** A power of two near four seconds, but at most an eighth of the record. */
+function segmentFor(samples: number, sampleRate: number): number {
+  return 2 ** Math.max(4, Math.floor(Math.log2(Math.min(8 * sampleRate, samples / 8))));
+}
+
+/** What a reader should know besides the numbers, each once. */
+function notesOf(signal: PreparedSignal, count: CycleCount, assessed: Damage): readonly string[] {
+  return Object.freeze([...new Set([...(signal.faults?.notes ?? []), ...(signal.zeroModel?.notes ?? []), ...count.notes, ...assessed.notes])]);
+}

@@ -1,0 +1,53 @@
+import { InputError } from '../record/errors.js';
+import { curveLibrary } from '../fatigue/curveLibrary.js';
+import { lifeCurve, type LifeCurve } from '../fatigue/LifeCurve.js';
+import type { MeanStress } from '../fatigue/meanStress.js';
+import { notchFactor, type NotchFactor } from '../fatigue/notchFactor.js';
+import type { Measure } from '../fatigue/stress.js';
+import type { Job, JobCurve } from './Job.js';
+
+/** The S-N curve that a job asks for. @throws InputError for a key that the chosen curve needs and the job lacks */
+export function curveOf(job: Job): LifeCurve<Measure, 'shear'> {
+  const { curve } = job;
+  const need = <T>(key: keyof JobCurve, value: T | undefined): T => {
+    if (value !== undefined) return value;
+    throw new InputError({ where: 'job', argument: `curve.${key}`, expected: `given for "${curve.use}"`, given: 'nothing' });
+  };
+  const beyond = (found: LifeCurve<Measure, 'shear'>): LifeCurve<Measure, 'shear'> => (curve.beyond === undefined ? found : lifeCurve({ ...found, beyond: curve.beyond }));
+  switch (curve.use) {
+    case 'EN 1993-1-9 shear':
+      return beyond(curveLibrary.en1993Shear(need('category', curve.category) / 1e6, curve.materialFactor));
+    case 'IIW shear':
+      return beyond(curveLibrary.iiwShear(need('category', curve.category)  / 1e6));
+    case 'synthetic shear':
+      return beyond(curveLibrary.synthetic({ kind: 'shear', ultimate: tensileStrengthOf(job, 'a synthetic curve'), enduranceLimit: need('enduranceLimit', curve.enduranceLimit) }));
+    case 'own':
+      return lifeCurve({
+        name: need('name', curve.name), kind: 'shear', measure: need('measure', curve.measure), through: { stress: need('stress', curve.stress), cycles: need('cycles', curve.cycles) },
+        slope: need('slope', curve.slope), bend: curve.bend ?? null, knee: curve.knee ?? null, beyond: need('beyond', curve.beyond), ratio: curve.ratio ?? null,
+        survival: curve.survival ?? null, deviation: curve.deviation ?? null, tested: curve.tested ?? null, notch: need('notch', curve.notch), source: need('source', curve.source),
+      });
+  }
+}
+
+/** The mean-stress rule that a job asks for, with the strength it needs. */
+export function meanStressOf(job: Job): MeanStress {
+  const { rule, equivalence = 'von Mises' } = job.meanStress;
+  switch (rule) {
+    case 'none': return 'none';
+    case 'smith-watson-topper': return { rule };
+    case 'goodman': case 'gerber': return { rule, ultimate: tensileStrengthOf(job, rule), shear: equivalence };
+    case 'soderberg': case 'asme-elliptic': return { rule, yield: job.shaft.yieldStrength, shear: equivalence };
+  }
+}
+
+/** The notch factor of a job. */
+export function notchOf(job: Job, curve: LifeCurve): NotchFactor<'shear'> {
+  const inCurve = job.notch.factor === 1 && curve.notch === 'in the curve';
+  return notchFactor({ kind: 'shear', value: job.notch.factor, basis: inCurve ? 'in the curve' : 'fatigue', source: job.notch.source });
+}
+
+function tensileStrengthOf(job: Job, what: string): number {
+  if (job.shaft.tensileStrength !== undefined) return job.shaft.tensileStrength;
+  throw new InputError({ where: 'job', argument: 'shaft.tensileStrength', expected: `given for ${what}`, given: 'nothing' });
+}

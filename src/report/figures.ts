@@ -1,0 +1,29 @@
+import { closeResidue } from '../count/closeResidue.js';
+import type { Figure } from '../plot/Figure.js';
+import { plotDamage } from '../plot/plotDamage.js';
+import { plotExceedance } from '../plot/plotExceedance.js';
+import { plotHistory } from '../plot/plotHistory.js';
+import { plotLifeCurve } from '../plot/plotLifeCurve.js';
+import { plotSpectrum } from '../plot/plotSpectrum.js';
+import { plotZero } from '../plot/plotZero.js';
+import type { Assessment } from './assess.js';
+
+/** A figure of a report with the name of its file. */
+export interface ReportFigure {
+  readonly name: string;
+  readonly figure: Figure;
+}
+
+/** The figures of a report, in the order in which a reader wants them. */
+export function figuresOf(found: Assessment): readonly ReportFigure[] {
+  const { signal, damage, count } = found;
+  const figures: ReportFigure[] = [
+    { name: 'history', figure: plotHistory(signal.speed ? [signal.filtered, signal.speed] : [signal.filtered], { rest: signal.rest, title: 'Torque as counted' }) },
+  ];
+  if (signal.zeroModel) figures.push({ name: 'zero', figure: plotZero(signal.torque, signal.zeroed, signal.zeroModel) });
+  figures.push({ name: 'spectrum', figure: plotSpectrum(found.spectrum, { lines: found.lines.slice(0, 6) }) });
+  figures.push({ name: 'exceedance', figure: plotExceedance(closeResidue(count, damage.residue)) });
+  figures.push({ name: 'life-curve', figure: plotLifeCurve(damage.curve, { damage }) });
+  if (damage.total > 0) figures.push({ name: 'damage', figure: plotDamage(damage) });
+  return figures;
+}

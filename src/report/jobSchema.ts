@@ -1,0 +1,116 @@
+import { quantityExamples } from './quantity.js';
+
+const quantity = (of: string, description: string): object => ({ type: 'string', quantity: of, description, examples: [quantityExamples[of]] });
+const text = (description: string): object => ({ type: 'string', minLength: 1, description, hint: 'a text that is not empty' });
+const positive = (description: string): object => ({ type: 'number', exclusiveMinimum: 0, description, hint: 'a number above 0' });
+const object = (description: string, required: readonly string[], properties: object): object => ({ type: 'object', description, additionalProperties: false, required, properties });
+
+const diameters = {
+  outerDiameter: quantity('length', 'Outer diameter'),
+  innerDiameter: quantity('length', 'Bore; left out for a solid shaft'),
+};
+
+const window = object('A stretch of the record, from its first sample on', ['from', 'to'], { from: quantity('time', 'Begin'), to: quantity('time', 'End') });
+
+/**
+ * The JSON Schema (draft 2020-12) of a job file. The keyword `quantity` marks a text that must be a number with a unit
+ * of that quantity; other validators pass over it. `quillshaft schema` prints it for editors.
+ */
+export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
+  $schema: 'https://json-schema.org/draft/2020-12/schema',
+  title: 'Quillshaft job',
+  ...object('One assessment of one recording of shaft torque', ['title', 'recording', 'shaft', 'zero', 'filter', 'notch', 'curve', 'meanStress'], {
+    $schema: { type: 'string', description: 'Where this schema lies, for editors' },
+    title: text('What the report is called'),
+    recording: object('The file and what its channels are', ['file', 'torque'], {
+      file: text('The recording, relative to this job file'),
+      torque: text('Name of the channel with the bridge signal, or with torque'),
+      torqueUnit: text('Its unit, where the file does not state it or states it wrongly'),
+      speed: text('Name of the channel with the shaft speed'),
+      speedUnit: text('Its unit, where the file does not state it'),
+      sampleRate: quantity('frequency', 'Sample rate, for a file without time stamps'),
+      read: { type: 'object', description: 'What else readRecording must be told of the file (delimiter, decimal, timeUnit, onDoubledStamp, resampleTo, …)' },
+    }),
+    shaft: object('The shaft under the gauge, and its material', ['outerDiameter', 'yieldStrength'], {
+      ...diameters,
+      shearModulus: quantity('stress', 'G; or give youngsModulus and poissonsRatio'),
+      youngsModulus: quantity('stress', 'E'),
+      poissonsRatio: { type: 'number', exclusiveMinimum: 0, exclusiveMaximum: 0.5, description: 'ν', hint: 'a number between 0 and 0.5' },
+      yieldStrength: quantity('stress', 'Yield strength in tension, Sy'),
+      tensileStrength: quantity('stress', 'Ultimate tensile strength, Sut; needed by some mean-stress rules'),
+    }),
+    gauge: object('The bridge and its amplifier; what the unit of the signal does not need may be left out', ['gaugeFactor', 'activeArms'], {
+      gaugeFactor: positive('Gauge factor'),
+      activeArms: { enum: [1, 2, 4], description: 'Arms that see torsion' },
+      gain: positive('Amplifier gain, V/V'),
+      excitation: quantity('voltage', 'Bridge supply'),
+      countsPerVolt: positive('Converter counts per volt'),
+      polarity: { enum: [1, -1], description: '−1 where the bridge reads negative for positive torque' },
+    }),
+    calibration: object('Instead of gauge: a line found by applying known torques', ['slope', 'unit'], {
+      slope: { type: 'number', description: 'N·m per unit of the signal', hint: 'a number' },
+      unit: text('Unit of the signal that was calibrated'),
+      intercept: { type: 'number', description: 'N·m at a signal of 0', hint: 'a number' },
+    }),
+    faults: object('What is masked before anything is computed; left out: dropouts, held values and rails are looked for', [], {
+      find: { type: 'boolean', description: 'Look for dropouts, held values and rails (true by default)' },
+      mask: {
+        type: 'array', description: 'Stretches to mask by hand',
+        items: object('A stretch and the reason', ['from', 'to', 'because'], { from: quantity('time', 'Begin'), to: quantity('time', 'End'), because: text('Why it is masked') }),
+      },
+    }),
+    zero: object('Where the shaft was at rest and free of torque, and what the zero does between', [], {
+      rest: {
+        description: 'Rest windows, or "from speed" to find them in the speed channel', hint: 'a list of windows with from and to, or "from speed"',
+        anyOf: [{ type: 'array', minItems: 1, items: window }, { const: 'from speed' }],
+      },
+      below: quantity('angular speed', 'With "from speed": the shaft counts as at rest below this speed'),
+      settle: quantity('time', 'With "from speed": how long after stopping it still rings'),
+      model: { enum: ['constant', 'linear in time'], description: 'What the zero does between the windows' },
+      none: text('Instead: why no zero is taken'),
+    }),
+    filter: object('The low-pass before counting', [], {
+      cutoff: quantity('frequency', 'Cutoff'),
+      order: { type: 'integer', minimum: 1, maximum: 12, description: 'Order of each pass (4 by default)', hint: 'a whole number from 1 to 12' },
+      cutoffAt: { enum: ['each pass', '-3dB'], description: 'Is the cutoff −3 dB of each of the two passes (both together −6 dB), or of both together?' },
+      none: text('Instead: why nothing is filtered'),
+    }),
+    count: object('How cycles are counted', [], {
+      residue: { enum: ['half', 'repeat', 'drop'], description: 'What becomes of cycles that did not close ("half" by default)' },
+      gate: quantity('torque', 'Ranges below this are noise and not counted (0 by default)'),
+    }),
+    assessed: object('The section where the life is asked, if it is another than the one under the gauge', ['outerDiameter'], diameters),
+    notch: object('How much the local stress exceeds the nominal one', ['factor', 'source'], {
+      factor: { type: 'number', minimum: 1, description: 'Fatigue notch factor Kf in torsion, 1 for none', hint: 'a number of at least 1' },
+      source: text('Where the factor comes from'),
+    }),
+    curve: object('The S-N curve in shear: one of the library, or your own', ['use'], {
+      use: { enum: ['EN 1993-1-9 shear', 'IIW shear', 'synthetic shear', 'own'], description: 'Which curve' },
+      category: quantity('stress', 'EN 1993-1-9 and IIW: detail category or class, the stress range at 2·10⁶ cycles'),
+      materialFactor: positive('EN 1993-1-9: partial factor γMf (1 by default)'),
+      enduranceLimit: quantity('stress', 'Synthetic: endurance limit in shear, fully reversed amplitude, after every Marin factor'),
+      name: text('Own curve: its name'),
+      measure: { enum: ['range', 'amplitude'], description: 'Own curve: is its stress a range or an amplitude?' },
+      stress: quantity('stress', 'Own curve: stress of a point of the first branch'),
+      cycles: positive('Own curve: cycles of that point'),
+      slope: positive('Own curve: slope m of the first branch, N·Sᵐ = constant'),
+      bend: object('Own curve: a second branch', ['cycles', 'slope'], { cycles: positive('Cycles where it begins'), slope: positive('Its slope') }),
+      knee: positive('Own curve: cycles at which the continuation begins; left out for none'),
+      beyond: { enum: ['cut-off', 'same-slope', 'reduced-slope'], description: 'Below the knee' },
+      ratio: { type: 'number', exclusiveMaximum: 1, description: 'Own curve: R = minimum/maximum of its tests', hint: 'a number below 1' },
+      survival: { type: 'number', exclusiveMinimum: 0, exclusiveMaximum: 1, description: 'Own curve: probability of survival', hint: 'a number between 0 and 1' },
+      deviation: { type: 'number', minimum: 0, description: 'Own curve: standard deviation of log10 N', hint: 'a number of at least 0' },
+      tested: object('Own curve: lives between which tests stand behind it', ['from', 'to'], { from: positive('Cycles'), to: positive('Cycles') }),
+      notch: { enum: ['in the curve', 'in the stress'], description: 'Own curve: does it hold the notch, or must the stress carry it?' },
+      source: text('Own curve: where it comes from'),
+    }),
+    meanStress: object('The rule for mean stress; in torsion its magnitude counts', ['rule'], {
+      rule: { enum: ['none', 'goodman', 'gerber', 'soderberg', 'asme-elliptic', 'smith-watson-topper'], description: 'Name of the rule; Goodman and Gerber need shaft.tensileStrength' },
+      equivalence: { enum: ['von Mises', 'maximum shear'], description: 'How the tensile strength becomes one in shear ("von Mises" by default)' },
+    }),
+    life: object('What life means', [], {
+      criticalSum: positive("Miner's critical sum (1 by default)"),
+      hoursPerYear: { type: 'number', exclusiveMinimum: 0, maximum: 8784, description: 'Running hours a year like the recorded ones', hint: 'a number above 0 and at most 8784' },
+    }),
+  }),
+});

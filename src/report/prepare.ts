@@ -1,0 +1,105 @@
+import { basename } from 'node:path';
+import { InputError } from '../record/errors.js';
+import type { Channel } from '../record/Channel.js';
+import { assignUnit, convert } from '../record/convert.js';
+import { pick, type Recording } from '../record/Recording.js';
+import { windowToSamples, type TimeWindow } from '../record/slice.js';
+import { quantityOf, type Unit } from '../record/units.js';
+import { findFaults } from '../clean/findFaults.js';
+import type { FaultReport } from '../clean/FaultReport.js';
+import { findRestStates } from '../clean/findRestStates.js';
+import { fitZero } from '../clean/fitZero.js';
+import { markInvalid } from '../clean/markInvalid.js';
+import { removeZero } from '../clean/removeZero.js';
+import type { ZeroModel } from '../clean/ZeroModel.js';
+import { lowpass } from '../filter/lowpass.js';
+import type { Gauge } from '../gauge/Gauge.js';
+import { hollowSection, solidSection, type ShaftSection } from '../gauge/section.js';
+import { toTorque, type TorqueCalibration } from '../gauge/toTorque.js';
+import type { Job, JobDiameters } from './Job.js';
+
+/** The signal at each stage of the chain. */
+export interface PreparedSignal {
+  /** As recorded, in the unit that the job states. */
+  readonly raw: Channel;
+  /** With every mask. */
+  readonly masked: Channel;
+  readonly faults: FaultReport | null;
+  /** N·m, zero still in. */
+  readonly torque: Channel<'N·m'>;
+  readonly zeroModel: ZeroModel | null;
+  readonly rest: readonly TimeWindow[];
+  /** N·m, zero removed. */
+  readonly zeroed: Channel<'N·m'>;
+  /** N·m, as counted. */
+  readonly filtered: Channel<'N·m'>;
+  readonly speed: Channel<'rpm'> | null;
+}
+
+/** A section from a job's diameters. */
+export function sectionOf(diameters: JobDiameters): ShaftSection {
+  return diameters.innerDiameter ? hollowSection(diameters.outerDiameter, diameters.innerDiameter) : solidSection(diameters.outerDiameter);
+}
+
+/** Takes the recorded signal to the torque that is counted, as the job says. */
+export function prepareSignal(job: Job, recording: Recording): PreparedSignal {
+  const raw = channelOf(recording, job.recording.torque, job.recording.torqueUnit);
+  const speed = job.recording.speed === undefined ? null : speedOf(recording, job);
+  const faults = job.faults?.find === false ? null : findFaults(raw);
+  let masked = faults && faults.spans.length > 0 ? markInvalid(raw, faults) : raw;
+  for (const [i, mask] of (job.faults?.mask ?? []).entries()) {
+    masked = markInvalid(masked, [{ ...windowToSamples('job', masked, mask, `faults.mask[${i}]`), why: 'by hand' }]);
+  }
+  const torque = torqueOf(job, masked);
+  const rest = restOf(job, speed);
+  const zeroModel = job.zero.none === undefined ? fitZero(torque, { rest, model: job.zero.model! }) : null;
+  const zeroed = zeroModel ? removeZero(torque, zeroModel) : torque;
+  return { raw, masked, faults, torque, zeroModel, rest, zeroed, filtered: filteredBy(job, zeroed), speed };
+}
+
+/** The low-pass of the job, or the channel as it is where the job filters nothing. */
+export function filteredBy(job: Job, channel: Channel<'N·m'>, cutoff: number | undefined = job.filter.cutoff): Channel<'N·m'> {
+  if (cutoff === undefined) return channel;
+  const { order, cutoffAt } = job.filter;
+  return lowpass(channel, { cutoff, ...(order === undefined ? {} : { order }), ...(cutoffAt === undefined ? {} : { cutoffAt }), shortRuns: 'mask' });
+}
+
+function channelOf(recording: Recording, name: string, unit?: Unit): Channel {
+  const channel = pick(recording, name);
+  return unit === undefined || channel.unit === unit ? channel : assignUnit(channel, unit);
+}
+
+function speedOf(recording: Recording, job: Job): Channel<'rpm'> {
+  const speed = channelOf(recording, job.recording.speed!, job.recording.speedUnit);
+  return speed.unit === 'rpm' ? (speed as Channel<'rpm'>) : convert(speed, 'rpm');
+}
+
+function torqueOf(job: Job, channel: Channel): Channel<'N·m'> {
+  if (quantityOf(channel.unit) === 'torque') {
+    if (job.gauge || job.calibration) {
+      throw new InputError({ where: 'job', argument: job.gauge ? 'gauge' : 'calibration', expected: `left out: ${channel.name} is torque already (${channel.unit})`, given: 'given' });
+    }
+    return channel.unit === 'N·m' ? (channel as Channel<'N·m'>) : convert(channel, 'N·m');
+  }
+  if (channel.unit === '?') {
+    throw new InputError({ where: 'job', argument: 'recording.torqueUnit', expected: `the unit of ${channel.name}, which ${basename(job.recording.file)} does not state`, given: 'nothing' });
+  }
+  if (job.calibration) return toTorque(channel as Channel<'V'>, { calibration: job.calibration as TorqueCalibration });
+  if (!job.gauge) {
+    throw new InputError({ where: 'job', argument: 'gauge', expected: `given (or calibration), because ${channel.name} is in ${channel.unit}`, given: 'nothing' });
+  }
+  const { shearModulus, youngsModulus, poissonsRatio } = job.shaft;
+  const elastic = shearModulus === undefined ? { youngsModulus, poissonsRatio } : { shearModulus };
+  return toTorque(channel as Channel<'V'>, { gauge: { ...job.gauge, ...elastic } as Gauge, section: sectionOf(job.shaft) });
+}
+
+function restOf(job: Job, speed: Channel<'rpm'> | null): readonly TimeWindow[] {
+  const { zero } = job;
+  if (zero.none !== undefined) return [];
+  if (zero.rest !== 'from speed') return zero.rest!;
+  const found = findRestStates({ speed: speed!, below: zero.below!, minimum: 1, guard: zero.settle! });
+  if (found.windows.length === 0) {
+    throw new InputError({ where: 'job', argument: 'zero.rest', expected: 'a time of rest in the speed channel', given: `none of at least 1 s below ${((zero.below! * 30) / Math.PI).toPrecision(3)} rpm`, remedy: 'State the rest windows, or say why no zero is taken with zero.none.' });
+  }
+  return found.windows;
+}

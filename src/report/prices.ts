@@ -1,0 +1,88 @@
+import { duration, type Channel } from '../record/Channel.js';
+import type { CycleCount, ResiduePolicy } from '../count/CycleCount.js';
+import { countCycles } from '../count/countCycles.js';
+import { gateCycles } from '../count/gateCycles.js';
+import { damage, type Damage, type DamageOptions } from '../fatigue/damage.js';
+import { continuations } from '../fatigue/LifeCurve.js';
+import { meanStressName, type MeanStress } from '../fatigue/meanStress.js';
+import type { NotchFactor } from '../fatigue/notchFactor.js';
+import { shearStress } from '../fatigue/shearStress.js';
+import { localStress, type StressCycles } from '../fatigue/StressCycles.js';
+import type { ShaftSection } from '../gauge/section.js';
+import type { Job } from './Job.js';
+import { filteredBy, type PreparedSignal } from './prepare.js';
+
+/** What one choice or loss costs or saves: the damage rate under an alternative over the one assessed. */
+export interface Price {
+  readonly choice: string;
+  readonly taken: string;
+  readonly instead: string;
+  /** Damage in an hour under `instead` over that assessed. */
+  readonly damageRatio: number;
+  /** Is it a bound on what was lost, and no choice? */
+  readonly bound: boolean;
+}
+
+/** Everything from a torque count to a damage, with the choices of the job; any of them can be replaced. */
+export interface DamageChain {
+  readonly section: ShaftSection;
+  readonly notch: NotchFactor<'shear'>;
+  readonly options: DamageOptions<'shear'>;
+  readonly gate: number;
+}
+
+/** The local stress cycles of a torque count by a chain. */
+export function stressBy(chain: DamageChain, count: CycleCount<'N·m'>): StressCycles<'local', 'shear'> {
+  const gated = chain.gate > 0 ? gateCycles(count, chain.gate) : count;
+  return localStress(shearStress(gated, chain.section), chain.notch);
+}
+
+/** The damage of a torque count by a chain. */
+export function damageBy(chain: DamageChain, count: CycleCount<'N·m'>): Damage {
+  return damage(stressBy(chain, count), chain.options);
+}
+
+/** Prices every choice of a job against its alternatives, dearest first. */
+export function priceChoices(job: Job, signal: PreparedSignal, chain: DamageChain, count: CycleCount<'N·m'>, assessed: Damage): readonly Price[] {
+  const prices: Price[] = [];
+  const add: AddPrice = (choice, taken, instead, perHour, bound = false) => {
+    if (assessed.perHour > 0) prices.push(Object.freeze({ choice, taken, instead, damageRatio: perHour / assessed.perHour, bound }));
+  };
+  const other = (change: Partial<DamageOptions<'shear'>>): number => damageBy({ ...chain, options: { ...chain.options, ...change } }, count).perHour;
+  const recount = (channel: Channel<'N·m'>): number => damageBy(chain, countCycles(channel)).perHour;
+
+  if (job.filter.cutoff !== undefined) {
+    const taken = `${job.filter.cutoff} Hz`;
+    add('low-pass', taken, 'none', recount(signal.zeroed));
+    add('low-pass', taken, `${job.filter.cutoff / 2} Hz`, recount(filteredBy(job, signal.zeroed, job.filter.cutoff / 2)));
+  }
+  for (const residue of ['half', 'repeat', 'drop'] as const satisfies readonly ResiduePolicy[]) {
+    if (residue !== chain.options.residue) add('residue', chain.options.residue, residue, other({ residue }));
+  }
+  for (const continuation of continuations) {
+    if (chain.options.curve.knee !== null && continuation !== assessed.continuation) add('below the knee', assessed.continuation, continuation, other({ continuation }));
+  }
+  for (const meanStress of meanStressAlternatives(job, chain)) add('mean stress', meanStressName(chain.options.meanStress), meanStressName(meanStress), other({ meanStress }));
+  if (chain.gate > 0) add('gate', `${chain.gate} N·m`, 'none', damageBy({ ...chain, gate: 0 }, count).perHour);
+  if (signal.filtered.invalid.length > 0) priceLoss(signal.filtered, count, assessed, add);
+  return Object.freeze(prices.sort((a, b) => Math.abs(Math.log(b.damageRatio)) - Math.abs(Math.log(a.damageRatio))));
+}
+
+type AddPrice = (choice: string, taken: string, instead: string, perHour: number, bound?: boolean) => void;
+
+/** Lost time: as if nothing had happened in it, and as if every gap had hidden one more cycle as damaging as the worst that was counted. */
+function priceLoss(channel: Channel, count: CycleCount, assessed: Damage, add: AddPrice): void {
+  const gaps = channel.invalid.length;
+  const worst = assessed.largest[0] ? (assessed.largest[0].share * assessed.total) / assessed.largest[0].count : 0;
+  const hours = duration(channel) / 3600;
+  add('lost time', 'like the rest', 'harmless', (assessed.perHour * count.validTime) / (count.validTime + count.lostTime), true);
+  add('lost time', 'like the rest', `each of ${gaps} gaps hid the worst cycle`, (assessed.total + gaps * worst) / hours, true);
+}
+
+function meanStressAlternatives(job: Job, chain: DamageChain): readonly MeanStress[] {
+  const taken = meanStressName(chain.options.meanStress);
+  if (taken !== 'none') return ['none'];
+  if (chain.options.curve.ratio !== -1) return [];
+  const { tensileStrength } = job.shaft;
+  return [{ rule: 'smith-watson-topper' }, ...(tensileStrength === undefined ? [] : [{ rule: 'goodman', ultimate: tensileStrength, shear: 'von Mises' } as const])];
+}

@@ -1,0 +1,155 @@
+import { readFile } from 'node:fs/promises';
+import { basename, dirname, resolve } from 'node:path';
+import { Ajv2020, type ErrorObject, type KeywordDefinition } from 'ajv/dist/2020.js';
+import { InputError, FormatError } from '../record/errors.js';
+import { nearest, show } from '../record/check.js';
+import { allUnits, isUnit } from '../record/units.js';
+import { jobSchema } from './jobSchema.js';
+import type { Job } from './Job.js';
+import { parseQuantity, quantityExamples } from './quantity.js';
+
+/** Reads "90 mm" into 0.09 in place, so that a checked job holds SI numbers only. */
+const quantityKeyword: KeywordDefinition = {
+  keyword: 'quantity',
+  type: 'string',
+  modifying: true,
+  errors: false,
+  validate: (quantity: string, text: string, _schema: unknown, context?: { parentData: unknown; parentDataProperty: string | number }) => {
+    const value = parseQuantity(text, quantity);
+    if (value === null || !context) return false;
+    (context.parentData as Record<string | number, number>)[context.parentDataProperty] = value;
+    return true;
+  },
+};
+
+/**
+ * Reads a job file: JSON that the published schema describes. Quantities are texts with a unit ("90 mm") and come
+ * back as SI numbers; file paths come back relative to the job file's folder.
+ *
+ * @throws FormatError for a file that is missing or not JSON (with line and column)
+ * @throws InputError for an unknown key or a wrong value; the message names its path
+ * @see jobSchema
+ */
+export async function readJob(file: string): Promise<Job> {
+  let text: string;
+  try {
+    text = await readFile(file, 'utf8');
+  } catch (cause) {
+    const code = (cause as NodeJS.ErrnoException).code;
+    throw new FormatError({ file, expected: 'a job file (JSON)', found: code === 'ENOENT' ? 'no such file' : code === 'EISDIR' ? 'a folder' : `a file that cannot be opened (${code})` });
+  }
+  return checkJob(parseJson(text, basename(file)), basename(file), dirname(resolve(file)));
+}
+
+/** Checks a job that is already an object; `folder` is where its relative paths begin. */
+export function checkJob(raw: unknown, name: string, folder: string): Job {
+  const ajv = new Ajv2020({ allErrors: false, strict: true, strictRequired: false, allowUnionTypes: true, discriminator: true, verbose: true });
+  ajv.addKeyword(quantityKeyword);
+  ajv.addKeyword({ keyword: 'hint', schemaType: 'string' });
+  const data = structuredClone(raw);
+  const validate = ajv.compile(jobSchema as object);
+  if (!validate(data)) throw jobFault(validate.errors!, name, raw);
+  const job = data as Job;
+  checkSense(name, job);
+  return { ...job, recording: { ...job.recording, file: resolve(folder, job.recording.file) } };
+}
+
+/** What a schema cannot say: keys that belong together or shut each other out. */
+function checkSense(where: string, job: Job): void {
+  const fault = (argument: string, expected: string, given: string): never => {
+    throw new InputError({ where, argument, expected, given });
+  };
+  const { zero, filter, shaft, recording } = job;
+  for (const [key, part] of [['zero', zero], ['filter', filter]] as const) {
+    if (part.none !== undefined && Object.keys(part).length > 1) fault(key, '"none" alone, or left without it', `both "none" and "${Object.keys(part).find((k) => k !== 'none')}"`);
+  }
+  if (zero.none === undefined) {
+    if (zero.rest === undefined) fault('zero.rest', 'given (rest windows or "from speed"), or zero.none with the reason why no zero is taken', 'nothing');
+    if (zero.model === undefined) fault('zero.model', 'given: "constant" or "linear in time"', 'nothing');
+    if (zero.rest === 'from speed') {
+      if (recording.speed === undefined) fault('recording.speed', 'given where zero.rest is "from speed"', 'nothing');
+      if (zero.below === undefined) fault('zero.below', 'given where zero.rest is "from speed"', 'nothing');
+      if (zero.settle === undefined) fault('zero.settle', 'given where zero.rest is "from speed"', 'nothing');
+    } else zero.rest!.forEach((w, i) => w.to > w.from || fault(`zero.rest[${i}]`, 'a window that ends after it begins', `${w.from} s to ${w.to} s`));
+  }
+  if (filter.none === undefined && filter.cutoff === undefined) fault('filter.cutoff', 'given, or filter.none with the reason why nothing is filtered', 'nothing');
+  if (job.gauge && job.calibration) fault('calibration', 'left out where gauge is given', 'both');
+  if (shaft.shearModulus !== undefined && (shaft.youngsModulus !== undefined || shaft.poissonsRatio !== undefined)) fault('shaft.shearModulus', 'left out where youngsModulus and poissonsRatio are given', 'both');
+  if (job.gauge && shaft.shearModulus === undefined && (shaft.youngsModulus === undefined || shaft.poissonsRatio === undefined)) fault('shaft.shearModulus', 'given (or youngsModulus and poissonsRatio), because a gauge is', 'nothing');
+  for (const [key, part] of [['shaft', shaft], ['assessed', job.assessed]] as const) {
+    if (!part) continue;
+    if (!(part.outerDiameter > 0)) fault(`${key}.outerDiameter`, 'above 0', `${part.outerDiameter} m`);
+    if (part.innerDiameter !== undefined && !(part.innerDiameter >= 0 && part.innerDiameter < part.outerDiameter)) fault(`${key}.innerDiameter`, `at least 0 and below outerDiameter (${part.outerDiameter} m)`, `${part.innerDiameter} m`);
+  }
+  for (const [key, value] of [['torqueUnit', recording.torqueUnit], ['speedUnit', recording.speedUnit]] as const) {
+    if (value !== undefined && !isUnit(value)) fault(`recording.${key}`, `one of ${allUnits.join(', ')}`, JSON.stringify(value));
+  }
+  for (const key of ['shearModulus', 'youngsModulus', 'yieldStrength', 'tensileStrength'] as const) {
+    if (shaft[key] !== undefined && !(shaft[key] > 0)) fault(`shaft.${key}`, 'above 0', `${shaft[key]} Pa`);
+  }
+}
+
+/** The first fault as one sentence: the path, what was expected, what stands there. */
+function jobFault(errors: readonly ErrorObject[], where: string, raw: unknown): InputError {
+  // The deepest fault says most; of a choice between forms, the choice itself.
+  const error = errors.reduce((best, e) => (e.instancePath.length > best.instancePath.length || (e.instancePath === best.instancePath && e.keyword === 'anyOf') ? e : best));
+  const path = error.instancePath.split('/').slice(1).map((p) => p.replace(/~1/g, '/').replace(/~0/g, '~'));
+  const at = (extra?: string): string => [...path, ...(extra ? [extra] : [])].reduce((text, part) => (/^\d+$/.test(part) ? `${text}[${part}]` : text ? `${text}.${part}` : part), '') || 'the job';
+  const given = show(path.reduce<unknown>((value, key) => (value as Record<string, unknown> | undefined)?.[key], raw));
+  const parent = error.parentSchema as Record<string, unknown> | undefined;
+  const hint = typeof parent?.hint === 'string' ? parent.hint : undefined;
+  switch (error.keyword) {
+    case 'additionalProperties': {
+      const key = String(error.params.additionalProperty);
+      const known = Object.keys((parent?.properties as object | undefined) ?? {});
+      const near = nearest(key, known);
+      return new InputError({ where, argument: at(), expected: `made of the keys ${known.join(', ')}`, given: `the unknown key "${key}"`, ...(near ? { remedy: `Did you mean "${near}"?` } : {}) });
+    }
+    case 'required':
+      return new InputError({ where, argument: at(String(error.params.missingProperty)), expected: `given${missingHint(parent, String(error.params.missingProperty))}`, given: 'nothing' });
+    case 'quantity':
+      return new InputError({ where, argument: at(), expected: `${article(String(error.schema))} with its unit, such as "${quantityExamples[String(error.schema)]}"`, given });
+    case 'enum':
+      return new InputError({ where, argument: at(), expected: `one of ${(error.schema as unknown[]).map((v) => JSON.stringify(v)).join(', ')}`, given });
+    case 'const':
+      return new InputError({ where, argument: at(), expected: JSON.stringify(error.schema), given });
+    case 'oneOf':
+    case 'anyOf':
+    case 'discriminator':
+      return new InputError({ where, argument: at(), expected: hint ?? 'of one of the forms that the schema lists', given });
+    case 'type':
+      return new InputError({ where, argument: at(), expected: hint ?? typeText(error.schema, parent), given });
+    default:
+      return new InputError({ where, argument: at(), expected: hint ?? String(error.message).replace(/^must (be )?/, ''), given });
+  }
+}
+
+function missingHint(parent: Record<string, unknown> | undefined, key: string): string {
+  const member = (parent?.properties as Record<string, { description?: string }> | undefined)?.[key];
+  return member?.description ? ` (${member.description.replace(/\.$/, '')})` : '';
+}
+
+function typeText(type: unknown, parent: Record<string, unknown> | undefined): string {
+  if (typeof parent?.quantity === 'string') return `${article(parent.quantity)} with its unit, such as "${quantityExamples[parent.quantity]}"`;
+  const words: Record<string, string> = { string: 'text', number: 'a number', integer: 'a whole number', object: 'an object', array: 'a list', boolean: 'true or false', null: 'null' };
+  return [type].flat().map((t) => words[String(t)] ?? String(t)).join(' or ');
+}
+
+function article(word: string): string {
+  return `${/^[aeiou]/.test(word) ? 'an' : 'a'} ${word}`;
+}
+
+/** JSON.parse, with line and column where it fails. */
+export function parseJson(text: string, file: string): unknown {
+  try {
+    return JSON.parse(text.replace(/^\uFEFF/, ''));
+  } catch (cause) {
+    const message = (cause as Error).message;
+    const position = /position (\d+)/.exec(message);
+    const before = position ? text.slice(0, Number(position[1])) : text;
+    const line = before.split('\n').length;
+    const column = before.length - before.lastIndexOf('\n');
+    const stands = position && Number(position[1]) < text.length ? `the character ${JSON.stringify(text[Number(position[1])])}` : 'the end of the file';
+    throw new FormatError({ file, line, column, expected: 'valid JSON', found: stands });
+  }
+}

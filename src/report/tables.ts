@@ -1,0 +1,34 @@
+import type { Assessment } from './assess.js';
+
+/** A table of a report: a name for its file, column titles with units, and rows. */
+export interface ReportTable {
+  readonly name: string;
+  readonly columns: readonly string[];
+  readonly rows: readonly (readonly (string | number | null)[])[];
+}
+
+/** The tables of a report, with full precision. */
+export function tablesOf(found: Assessment): readonly ReportTable[] {
+  const { damage, lives, damages, prices, drivers, lines, signal } = found;
+  const classes = Array.from(damage.byClass.damage, (d, k) => [damage.byClass.edges[k]! / 1e6, damage.byClass.edges[k + 1]! / 1e6, damage.byClass.cycles[k]!, d]);
+  const tables: ReportTable[] = [
+    { name: 'life', columns: ['below the knee', 'damage per hour', 'life (h)'], rows: Object.values(damages).map((d) => [d.continuation, d.perHour, lives[d.continuation].hours]) },
+    { name: 'drivers', columns: ['driver', 'smallest life ratio', 'largest life ratio'], rows: drivers.map((d) => [d.name, d.low, d.high]) },
+    { name: 'prices', columns: ['choice', 'taken', 'instead', 'damage ratio', 'life ratio'], rows: prices.map((p) => [p.choice, p.taken, p.instead, p.damageRatio, 1 / p.damageRatio]) },
+    { name: 'damage-by-range', columns: ['local shear range from (MPa)', 'to (MPa)', 'cycles', 'damage'], rows: classes },
+    { name: 'largest-cycles', columns: ['share of damage', 'local shear range (MPa)', 'mean (MPa)', 'cycles', 'time in record (s)', 'time (UTC)'], rows: damage.largest.map((c) => [c.share, c.range / 1e6, c.mean / 1e6, c.count, c.seconds, c.time]) },
+    { name: 'lines', columns: ['frequency (Hz)', 'amplitude, peak (N·m)'], rows: lines.map((l) => [l.frequency, l.amplitude]) },
+  ];
+  if (signal.faults) tables.push({ name: 'faults', columns: ['fault', 'spans', 'samples', 'time (s)', 'longest (s)'], rows: signal.faults.counts.map((c) => [c.why, c.spans, c.samples, c.seconds, c.longest]) });
+  if (signal.zeroModel) tables.push({ name: 'zero', columns: ['term', 'coefficient', 'standard error'], rows: signal.zeroModel.terms.map((t, k) => [t, signal.zeroModel!.coefficients[k]!, signal.zeroModel!.standardErrors[k]!]) });
+  return tables;
+}
+
+/** A table as CSV (RFC 4180): fields with a comma, a quote or a line break are quoted. */
+export function toCsv(table: ReportTable): string {
+  const field = (value: string | number | null): string => {
+    const text = value === null ? '' : String(value);
+    return /[",\r\n]/.test(text) ? `"${text.replace(/"/g, '""')}"` : text;
+  };
+  return `${[table.columns, ...table.rows].map((row) => row.map(field).join(',')).join('\r\n')}\r\n`;
+}

@@ -1,0 +1,164 @@
+import { existsSync, mkdtempSync, mkdirSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { gzipSync } from 'node:zlib';
+import { afterAll, describe, expect, it } from 'vitest';
+import { runCli } from '../../src/cli/runCli.js';
+
+const folder = mkdtempSync(join(tmpdir(), 'quillshaft-bad-'));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+/** A small record in mV/V: rest, a run with a swing, rest. */
+const rows = (n = 400): string[] => Array.from({ length: n }, (_, i) => `${(i / 100).toFixed(2)},${(i < 100 || i >= 300 ? 0.01 : 0.5 + 0.2 * Math.sin(i)) + 0.001 * ((i * 7919) % 13)},${i < 100 || i >= 300 ? 0 : 300}`);
+const goodCsv = ['time (s),bridge (mV/V),speed (rpm)', ...rows()].join('\n');
+
+const good = {
+  title: 'test', recording: { file: 'good.csv', torque: 'bridge', speed: 'speed' },
+  shaft: { outerDiameter: '90 mm', youngsModulus: '206 GPa', poissonsRatio: 0.3, yieldStrength: '650 MPa' },
+  gauge: { gaugeFactor: 2.08, activeArms: 4 },
+  zero: { rest: [{ from: '0 s', to: '0.9 s' }], model: 'constant' }, filter: { cutoff: '20 Hz' },
+  notch: { factor: 1.6, source: 'drawing' }, curve: { use: 'EN 1993-1-9 shear', category: '80 MPa' }, meanStress: { rule: 'none' },
+};
+type Change = (job: Record<string, any>) => void; // eslint-disable-line @typescript-eslint/no-explicit-any
+
+writeFileSync(join(folder, 'good.csv'), goodCsv);
+mkdirSync(join(folder, 'a-folder'));
+
+async function run(args: string[]): Promise<{ code: number; out: string; err: string }> {
+  const out: string[] = [];
+  const err: string[] = [];
+  const code = await runCli(args, { out: (t) => out.push(t), err: (t) => err.push(t), progress: () => {} });
+  return { code, out: out.join('\n'), err: err.join('\n') };
+}
+
+let serial = 0;
+async function assessJob(text: string): Promise<{ code: number; err: string; out: string; written: string[] }> {
+  const name = `job-${++serial}`;
+  writeFileSync(join(folder, `${name}.job.json`), text);
+  const target = join(folder, `out-${serial}`);
+  const result = await run(['assess', join(folder, `${name}.job.json`), '--out', target]);
+  return { ...result, written: existsSync(target) ? readdirSync(target) : [] };
+}
+
+const changed = (change: Change): string => {
+  const job = structuredClone(good) as Record<string, unknown>;
+  change(job);
+  return JSON.stringify(job);
+};
+
+const badJobs: readonly (readonly [what: string, job: string | Change, message: RegExp])[] = [
+  ['a job that is not JSON', '{ "title": "x", }', /line 1, column 17: expected valid JSON, found the character "}"/],
+  ['an empty job file', '', /expected valid JSON, found the end of the file/],
+  ['a job that is a list', '[]', /the job must be an object/],
+  ['an unknown key', (j) => { j.filters = {}; }, /unknown key "filters"\. Did you mean "filter"\?/],
+  ['an unknown key deeper down', (j) => { j.shaft.diameter = '90 mm'; }, /shaft must be made of the keys .*unknown key "diameter"/],
+  ['a missing title', (j) => { delete j.title; }, /title must be given \(What the report is called\)/],
+  ['a missing section', (j) => { delete j.notch; }, /notch must be given/],
+  ['a diameter without a unit', (j) => { j.shaft.outerDiameter = '90'; }, /shaft\.outerDiameter must be a length with its unit, such as "90 mm", got "90"/],
+  ['a diameter as a bare number', (j) => { j.shaft.outerDiameter = 90; }, /shaft\.outerDiameter must be a length with its unit, such as "90 mm", got 90/],
+  ['a diameter of the wrong quantity', (j) => { j.shaft.outerDiameter = '90 MPa'; }, /shaft\.outerDiameter must be a length/],
+  ['a diameter of nothing', (j) => { j.shaft.outerDiameter = '0 mm'; }, /shaft\.outerDiameter must be above 0/],
+  ['a bore wider than the shaft', (j) => { j.shaft.innerDiameter = '95 mm'; }, /shaft\.innerDiameter must be at least 0 and below outerDiameter/],
+  ['a negative strength', (j) => { j.shaft.yieldStrength = '-650 MPa'; }, /shaft\.yieldStrength must be above 0/],
+  ['a number of arms that no bridge has', (j) => { j.gauge.activeArms = 3; }, /gauge\.activeArms must be one of 1, 2, 4, got 3/],
+  ['a gauge factor of 0', (j) => { j.gauge.gaugeFactor = 0; }, /gauge\.gaugeFactor must be a number above 0, got 0/],
+  ['a gauge without elastic constants', (j) => { delete j.shaft.poissonsRatio; }, /shaft\.shearModulus must be given \(or youngsModulus and poissonsRatio\)/],
+  ['gauge and calibration at once', (j) => { j.calibration = { slope: 800, unit: 'mV/V' }; }, /calibration must be left out where gauge is given/],
+  ['neither gauge nor calibration', (j) => { delete j.gauge; }, /gauge must be given \(or calibration\), because bridge is in mV\/V/],
+  ['no zero and no reason', (j) => { j.zero = {}; }, /zero\.rest must be given/],
+  ['a zero and a reason for none', (j) => { j.zero.none = 'why'; }, /zero must be "none" alone/],
+  ['a rest window that runs backwards', (j) => { j.zero.rest[0].to = '-1 s'; }, /zero\.rest\[0\] must be a window that ends after it begins/],
+  ['a rest window outside the record', (j) => { j.zero.rest[0].to = '99 s'; }, /99 s/],
+  ['rest from speed without a limit', (j) => { j.zero = { rest: 'from speed', model: 'constant' }; }, /zero\.below must be given/],
+  ['rest as a word that is none', (j) => { j.zero.rest = 'somewhere'; }, /zero\.rest must be a list of windows with from and to, or "from speed"/],
+  ['drift asked of one rest window', (j) => { j.zero.model = 'linear in time'; }, /linear in time|drift/],
+  ['no filter and no reason', (j) => { j.filter = {}; }, /filter\.cutoff must be given/],
+  ['a cutoff above half the sample rate', (j) => { j.filter.cutoff = '60 Hz'; }, /cutoff must be below half the sample rate \(50 Hz\), got 60 Hz/],
+  ['a notch factor below 1', (j) => { j.notch.factor = 0.8; }, /notch\.factor must be a number of at least 1, got 0\.8/],
+  ['a curve that is not there', (j) => { j.curve.use = 'my favourite'; }, /curve\.use must be one of "EN 1993-1-9 shear"/],
+  ['a curve without its category', (j) => { delete j.curve.category; }, /curve\.category must be given for "EN 1993-1-9 shear"/],
+  ['an own curve without its slope', (j) => { j.curve = { use: 'own', name: 'mine', measure: 'range', stress: '80 MPa', cycles: 2e6, beyond: 'cut-off', notch: 'in the stress', source: 'x' }; }, /curve\.slope must be given for "own"/],
+  ['a mean-stress rule that needs a strength', (j) => { j.meanStress.rule = 'goodman'; }, /shaft\.tensileStrength must be given for goodman/],
+  ['a mean-stress rule on a curve of every R', (j) => { j.meanStress.rule = 'goodman'; j.shaft.tensileStrength = '900 MPa'; }, /meanStress must be 'none' for the curve/],
+  ['a year of too many hours', (j) => { j.life = { hoursPerYear: 9000 }; }, /life\.hoursPerYear must be a number above 0 and at most 8784, got 9000/],
+  ['a channel that is not there', (j) => { j.recording.torque = 'bridgee'; }, /must be one of 'bridge', 'speed', got "bridgee"\. Did you mean 'bridge'\?/],
+  ['a unit that is not one', (j) => { j.recording.torqueUnit = 'furlong'; }, /recording\.torqueUnit must be one of/],
+  ['a mask without a reason', (j) => { j.faults = { mask: [{ from: '0 s', to: '0.1 s' }] }; }, /faults\.mask\[0\]\.because must be given/],
+  ['an unknown reading option', (j) => { j.recording.read = { decimals: ',' }; }, /unknown key 'decimals'.*Did you mean 'decimal'/],
+];
+
+const badRecordings: readonly (readonly [what: string, content: string | Uint8Array | null, message: RegExp])[] = [
+  ['a recording that is not there', null, /no such file|not there|cannot be found|ENOENT/i],
+  ['an empty recording', '', /empty|no rows|nothing/i],
+  ['a recording with a header only', 'time,bridge\n', /row|number|data/i],
+  ['binary noise', Uint8Array.from({ length: 4000 }, (_, i) => (i * 7919 + (i >> 3) * 104729) & 255), /./],
+  ['a gzip file cut short', gzipSync(goodCsv).subarray(0, 900), /./],
+  ['text among the numbers', goodCsv.replace('\n0.50,', '\nhello,'), /line 52/],
+  ['time that runs back', [...goodCsv.split('\n').slice(0, 60), '0.10,0.5,300', ...goodCsv.split('\n').slice(60)].join('\n'), /line 61/],
+  ['two rows of one stamp', [...goodCsv.split('\n').slice(0, 60), goodCsv.split('\n')[59]!, ...goodCsv.split('\n').slice(60)].join('\n'), /onDoubledStamp/],
+  ['a row with too many fields', goodCsv.replace('\n0.50,', '\n0.50,1,2,'), /line 5[23]/],
+  ['stamps on no clock', ['time (s),bridge (mV/V),speed (rpm)', ...Array.from({ length: 50 }, (_, i) => `${(i + ((i * 37) % 11) * 0.07).toFixed(3)},0.1,0`)].join('\n'), /resampleTo|sampleRate/],
+];
+
+describe('bad input ends in one sentence, exit code 1 and nothing written', () => {
+  it('while the job it is made from is a good one', async () => {
+    const { code, err, out, written } = await assessJob(JSON.stringify(good));
+    expect(err).toBe('');
+    expect(code).toBe(0);
+    expect(out).toMatch(/life {4}\d/);
+    expect(written).toEqual([`job-${serial}`]);
+  });
+  it.each(badJobs)('%s', async (_, job, message) => {
+    const result = await assessJob(typeof job === 'string' ? job : changed(job));
+    expect(result.err).toMatch(message);
+    expect(result.err.split('\n').length).toBe(1);
+    expect(result.code).toBe(1);
+    expect(result.written).toEqual([]);
+  });
+  it.each(badRecordings)('%s', async (_, content, message) => {
+    const file = `bad-${++serial}.csv`;
+    if (content !== null) writeFileSync(join(folder, file), content);
+    const result = await assessJob(changed((j) => { j.recording.file = file; }));
+    expect(result.err).toMatch(message);
+    expect(result.err).toContain(file);
+    expect(result.err.split('\n').length).toBe(1);
+    expect(result.code).toBe(1);
+    expect(result.written).toEqual([]);
+  });
+  it('a job file that is a folder, or not there', async () => {
+    expect(await run(['assess', join(folder, 'a-folder')])).toMatchObject({ code: 1, err: expect.stringContaining('found a folder') });
+    expect(await run(['assess', join(folder, 'nothing.json')])).toMatchObject({ code: 1, err: expect.stringContaining('found no such file') });
+  });
+  it('a report folder that holds something else is left alone', async () => {
+    const name = `job-${++serial}`;
+    writeFileSync(join(folder, `${name}.job.json`), JSON.stringify(good));
+    mkdirSync(join(folder, 'mine', name), { recursive: true });
+    writeFileSync(join(folder, 'mine', name, 'thesis.txt'), 'mine');
+    const result = await run(['assess', join(folder, `${name}.job.json`), '--out', join(folder, 'mine')]);
+    expect(result).toMatchObject({ code: 1, err: expect.stringContaining('holds thesis.txt') });
+    expect(readdirSync(join(folder, 'mine'))).toEqual([name]);
+    expect(readdirSync(join(folder, 'mine', name))).toEqual(['thesis.txt']);
+  });
+});
+
+describe('bad usage ends with exit code 2', () => {
+  it.each([[[], 'no command'], [['asess'], 'no command "asess"'], [['assess'], 'needs a job file'], [['assess', '--in', 'x'], "Unknown option '--in'"], [['inspect'], 'needs one file']])('%j', async (args, message) => {
+    const result = await run(args);
+    expect(result.code).toBe(2);
+    expect(result.err).toContain(message);
+  });
+});
+
+describe('commands that need no job', () => {
+  it('print the schema, the version and the help', async () => {
+    expect(JSON.parse((await run(['schema'])).out).title).toBe('Quillshaft job');
+    expect((await run(['--version'])).out).toMatch(/^\d+\.\d+\.\d+$/);
+    expect((await run(['--help'])).out).toContain('Exit codes');
+  });
+  it('say what would be read', async () => {
+    const result = await run(['inspect', join(folder, 'good.csv')]);
+    expect(result.code).toBe(0);
+    expect(result.out).toContain('bridge');
+    expect(result.out).toContain('mV/V');
+  });
+});

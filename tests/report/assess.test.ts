@@ -1,0 +1,100 @@
+import { mkdtempSync, readdirSync, readFileSync, rmSync, statSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { replay } from '../../src/index.js';
+import { assess, type Assessment } from '../../src/report/assess.js';
+import { readJob } from '../../src/report/readJob.js';
+import { parseQuantity } from '../../src/report/quantity.js';
+import { jobSchema } from '../../src/report/jobSchema.js';
+import { toCsv } from '../../src/report/tables.js';
+import { writeReport } from '../../src/report/writeReport.js';
+
+const sample = (name: string): string => fileURLToPath(new URL(`../../sample-runs/${name}`, import.meta.url));
+const folder = mkdtempSync(join(tmpdir(), 'quillshaft-report-'));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+describe('an assessment of sample run (a)', () => {
+  let found: Assessment;
+  beforeAll(async () => {
+    found = await assess(await readJob(sample('run-a.job.json')));
+    await writeReport(found, join(folder, 'a'));
+  });
+
+  it('gives the same bytes when the trail of the counted channel is replayed on the raw one', () => {
+    expect(replay(found.signal.raw, found.signal.filtered.trail).values).toEqual(found.signal.filtered.values);
+  });
+  it('has three lives, longest for the cut-off and shortest for the same slope', () => {
+    const { lives } = found;
+    expect(lives['cut-off'].hours).toBeGreaterThan(lives['reduced-slope'].hours);
+    expect(lives['reduced-slope'].hours).toBeGreaterThan(lives['same-slope'].hours);
+    expect(found.life).toBe(lives[found.damage.curve.beyond]);
+  });
+  it('prices choices by damage that a second computation confirms', () => {
+    const price = (choice: string, instead: string): number => found.prices.find((p) => p.choice === choice && p.instead === instead)!.damageRatio;
+    expect(price('below the knee', 'same-slope')).toBeCloseTo(found.damages['same-slope'].perHour / found.damage.perHour, 12);
+    expect(price('residue', 'drop')).toBeLessThan(1);
+    expect(price('residue', 'repeat')).toBeGreaterThanOrEqual(1);
+    const { count } = found;
+    expect(price('lost time', 'harmless')).toBeCloseTo(count.validTime / (count.validTime + count.lostTime), 12);
+  });
+  it('writes a method text whose numbers are those of the trail', () => {
+    const zero = found.signal.filtered.trail.find((s) => s.op === 'removeZero')!.found as { zeroAtStart: number };
+    const mask = found.signal.filtered.trail.find((s) => s.op === 'markInvalid')!.found as { samples: number };
+    const text = found.method.join(' ');
+    expect(text).toContain(`${Number(zero.zeroAtStart.toPrecision(5))} ±`);
+    expect(text).toContain(`${mask.samples} samples`);
+    for (const step of found.signal.filtered.trail) expect(text).not.toContain(`Step ${step.op}`);
+  });
+  it('writes a self-contained folder: page, figures, tables and numbers that agree', () => {
+    const at = (path: string): string => readFileSync(join(folder, 'a', path), 'utf8');
+    expect(readdirSync(join(folder, 'a')).sort()).toEqual(['assessment.json', 'figures', 'report.html', 'tables']);
+    const page = at('report.html');
+    expect(page).toContain(`Life: ${found.life.text}`);
+    expect(page).not.toMatch(/(?:src|href)="(?!#)/);
+    expect(page).toContain('locked out');
+    expect(page).toContain('50 g');
+    expect(page).toContain('licensed engineer');
+    const figures = readdirSync(join(folder, 'a', 'figures'));
+    for (const name of ['history', 'zero', 'spectrum', 'exceedance', 'life-curve', 'damage']) {
+      expect(figures).toContain(`${name}.svg`);
+      expect(statSync(join(folder, 'a', 'figures', `${name}.png`)).size).toBeGreaterThan(5000);
+    }
+    const numbers = JSON.parse(at('assessment.json'));
+    expect(numbers.life.hours).toBe(found.life.hours);
+    expect(numbers.source.sha256).toMatch(/^[0-9a-f]{64}$/);
+    expect(numbers.trail.map((s: { op: string }) => s.op)).toEqual(found.signal.filtered.trail.map((s) => s.op));
+    const [head, ...rows] = at('tables/life.csv').trim().split('\r\n');
+    expect(head).toBe('below the knee,damage per hour,life (h)');
+    expect(rows.map((r) => Number(r.split(',')[2]))).toEqual(['cut-off', 'reduced-slope', 'same-slope'].map((c) => found.lives[c as 'cut-off'].hours));
+    expect(page + at('assessment.json')).not.toContain(sample(''));
+  });
+  it('replaces an earlier report and gives the same bytes again', async () => {
+    const before = readFileSync(join(folder, 'a', 'report.html'), 'utf8');
+    await writeReport(found, join(folder, 'a'));
+    expect(readFileSync(join(folder, 'a', 'report.html'), 'utf8')).toBe(before);
+    expect(readdirSync(folder)).toEqual(['a']);
+  });
+});
+
+describe('job file', () => {
+  it('schema in sample-runs is the one that the library checks by', () => {
+    expect(JSON.parse(readFileSync(sample('job.schema.json'), 'utf8'))).toEqual(JSON.parse(JSON.stringify(jobSchema)));
+  });
+  it('quantities are read by hand-checked factors', () => {
+    expect(parseQuantity('3.5 in', 'length')).toBeCloseTo(0.0889, 15);
+    expect(parseQuantity('3.5 furlong', 'length')).toBeNull();
+    expect(parseQuantity('90mm', 'length')).toBe(0.09);
+    expect(parseQuantity('1e3 psi', 'stress')).toBeCloseTo(6894757.293168, 5);
+    expect(parseQuantity('-40 °C', 'temperature')).toBeCloseTo(233.15, 10);
+    expect(parseQuantity('60 rpm', 'angular speed')).toBeCloseTo(2 * Math.PI, 12);
+    expect(parseQuantity('90 mm extra', 'length')).toBeNull();
+  });
+});
+
+describe('CSV of a table', () => {
+  it('quotes what must be quoted (RFC 4180)', () => {
+    expect(toCsv({ name: 't', columns: ['a,b', 'c'], rows: [['he said "no"', null], [1e-7, 'line\nbreak']] })).toBe('"a,b",c\r\n"he said ""no""",\r\n1e-7,"line\nbreak"\r\n');
+  });
+});
