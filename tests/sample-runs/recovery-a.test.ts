@@ -1,39 +1,11 @@
-import { fileURLToPath } from 'node:url';
 import { beforeAll, describe, expect, it } from 'vitest';
-import {
-  countCycles, curveLibrary, damage, findFaults, findLines, findRestStates, fitZero, lifeCurve, localStress, lowpass, makeChannel, markInvalid, MPa, notchFactor, pick,
-  powerDensity, readRecording, removeZero, shearStress, solidSection, staticMargin, toTorque, zeroAt, type Channel, type LifeCurve, type ZeroModel,
-} from '../../src/index.js';
+import { findLines, lowpass, makeChannel, pick, powerDensity, readRecording, shearStress, staticMargin, toTorque, zeroAt, type Channel, type ZeroModel } from '../../src/index.js';
 import { makeRunA } from '../../sample-runs/run-a.mjs';
 import { zeroAt as trueZeroAt } from '../../sample-runs/chain.mjs';
 import { bridgePerTorque, chain, freeModes, plant } from '../../sample-runs/tarn-weir.mjs';
+import { curves, damageOf, file, prepare, ratioGauge, section } from './processing.js';
 
-const file = (name: string): string => fileURLToPath(new URL(`../../sample-runs/${name}`, import.meta.url));
-const section = solidSection(plant.shaft.diameter);
-const gauge = { gaugeFactor: chain.gaugeFactor, activeArms: 4 as const, youngsModulus: plant.steel.youngs, poissonsRatio: plant.steel.poisson };
 const fullScale = chain.fullScaleTorque;
-const notch = notchFactor({ kind: 'shear', value: plant.shaft.notchFactor, basis: 'fatigue', source: 'truth of the sample runs' });
-
-/** S-N curves of quite different slope and knee; damage must come back by each of them. */
-const curves: readonly LifeCurve<'range' | 'amplitude', 'shear'>[] = [
-  curveLibrary.en1993Shear(100, 1.15),
-  lifeCurve({ name: 'slope 3', kind: 'shear', measure: 'range', through: { stress: MPa(100), cycles: 2e6 }, slope: 3, knee: null, beyond: 'same-slope', ratio: -1, survival: 0.5, tested: null, notch: 'in the stress', source: 'this test' }),
-  lifeCurve({ name: 'slope 8 with a knee', kind: 'shear', measure: 'amplitude', through: { stress: MPa(90), cycles: 1e6 }, slope: 8, knee: 1e6, beyond: 'reduced-slope', ratio: -1, survival: 0.5, tested: null, notch: 'in the stress', source: 'this test' }),
-];
-
-/** Damage of a torque history by a curve. */
-const damageOf = (torque: Channel<'N·m'>, curve: LifeCurve<'range' | 'amplitude', 'shear'>): number =>
-  damage(localStress(shearStress(countCycles(torque), section), notch), { curve, meanStress: 'none', residue: 'half' }).total;
-
-/** Rest windows from the speed channel, zero as a straight line between them: what an analyst does who knows no truth. */
-function prepare(bridge: Channel<'mV/V'>, speed: Channel<'rpm'>): { torque: Channel<'N·m'>; model: ZeroModel } {
-  const faults = findFaults(bridge);
-  const masked = faults.spans.length > 0 ? markInvalid(bridge, faults) : bridge;
-  const raw = toTorque(masked, { gauge, section });
-  const rest = findRestStates({ speed, below: 0.05, minimum: 5, guard: 1 });
-  const model = fitZero(raw, { rest, model: 'linear in time' });
-  return { torque: removeZero(raw, model), model };
-}
 
 describe('run (a), processed without knowing its truth', () => {
   const run = makeRunA();
@@ -82,7 +54,7 @@ describe('run (a), processed without knowing its truth', () => {
   });
   it('would have been far off without the masks: each dropout makes a false cycle', async () => {
     const bridge = pick(await readRecording(file('run-a.csv.gz')), 'bridge', 'mV/V');
-    const raw = toTorque(bridge, { gauge, section });
+    const raw = toTorque(bridge, { gauge: ratioGauge, section });
     expect(damageOf(raw, curves[1]!) / damageOf(real, curves[1]!)).toBeGreaterThan(1.05);
   });
   it('keeps its peak: the static margin is that of the truth within 0.5 %', () => {
