@@ -21,7 +21,7 @@ export interface ClockReport {
   readonly offClock: Event | null;
   /** Fitted by least squares of stamp against sample number. */
   readonly fittedRate: number;
-  /** The roundest rate for which no stamp leaves its place. */
+  /** The roundest rate that the stamps do not contradict. */
   readonly sampleRate: number;
   readonly rmsJitter: number;
   readonly maxJitter: number;
@@ -51,8 +51,8 @@ const warmUp = 256;
  *
  * Each stamp t is given the whole number k nearest to (t − a)/T, where a + T·k is the running least-squares line
  * through the stamps before it; T starts as the median of the first 256 intervals. A jump of k by more than one is a
- * gap. The rate is the roundest number (fewest digits, of the rate or of the period) for which all stamps stay within
- * the allowed jitter of their places; where there is none, the fitted one.
+ * gap. The rate is the roundest number (fewest digits, of the rate or of the period) that differs from the fitted one
+ * over the whole record by no more than twice the largest jitter and a thousandth of a period; where there is none, the fitted one.
  */
 export class ClockFitter {
   private readonly allowed: number;
@@ -70,13 +70,9 @@ export class ClockFitter {
   private fallsBack: Event | null = null;
   private doubled: Event | null = null;
   private offClock: Event | null = null;
-  // running line through (k, t)
-  private n = 0;
-  private meanK = 0;
-  private meanT = 0;
-  private skk = 0;
-  private skt = 0;
-  private period = NaN;
+  private line = new RunningLine(NaN);
+  /** The line through the first rows, by which they are placed themselves. */
+  private firstLine: RunningLine | null = null;
   private squares = 0;
   private worst = 0;
   // the last row, not yet laid down, and the sample of the one before it
@@ -101,12 +97,13 @@ export class ClockFitter {
     if (!this.warm) this.start();
     if (this.heldRow >= 0) this.lay(this.heldRow, this.heldSample);
     const lastSample = this.laid;
-    const fittedRate = this.n > 1 && this.skt > 0 ? this.skk / this.skt : 1 / this.typical;
-    const rms = this.n > 0 ? Math.sqrt(this.squares / this.n) : 0;
+    const { period, n } = this.line;
+    const fittedRate = 1 / period;
+    const rms = n > 0 ? Math.sqrt(this.squares / n) : 0;
     return {
       rows: this.rows, first: this.first, last: this.previous, shortest: this.shortest, longest: this.longest, typical: this.typical,
       unreadable: this.unreadable, fallsBack: this.fallsBack, doubled: this.doubled, offClock: this.offClock,
-      fittedRate, sampleRate: roundRate(fittedRate, lastSample, this.allowed - this.worst), rmsJitter: rms * this.period, maxJitter: this.worst * this.period,
+      fittedRate, sampleRate: roundRate(fittedRate, lastSample, Math.min(this.allowed, 2 * this.worst + 1e-3)), rmsJitter: rms * period, maxJitter: this.worst * period,
       pieces: this.pieces, samples: lastSample + 1, dropped: this.dropped,
     };
   }
@@ -147,9 +144,18 @@ export class ClockFitter {
     }
     steps.sort((a, b) => a - b);
     this.typical = steps[steps.length >> 1] ?? NaN;
-    this.period = this.typical;
     const waiting = this.early;
     this.early = [];
+    // Errors of neighbouring stamps cancel in the sum of the short intervals.
+    let whole = 0, time = 0;
+    for (const dt of steps) {
+      if (dt > 3.5 * this.typical) break;
+      whole += Math.round(dt / this.typical);
+      time += dt;
+    }
+    const period = whole > 0 ? time / whole : this.typical;
+    this.line = new RunningLine(period);
+    this.firstLine = lineThrough(waiting, period);
     let before = NaN;
     for (let row = 0; row < waiting.length; row++) {
       const t = waiting[row]!;
@@ -157,20 +163,21 @@ export class ClockFitter {
       this.place(row, t, t - before);
       before = t;
     }
+    this.firstLine = null;
   }
 
   private place(row: number, t: number, dt: number): void {
     if (this.heldRow < 0) {
       this.heldRow = row;
       this.heldSample = 0;
-      this.learn(0, t);
+      this.line.add(0, t);
       return;
     }
     if (dt === 0) {
       this.placeDoubled(row);
       return;
     }
-    const exact = this.meanK + (t - this.meanT) / this.period;
+    const exact = (this.firstLine ?? this.line).placeOf(t);
     let k = Math.round(exact);
     const miss = Math.abs(exact - k);
     if (k <= this.heldSample || miss > this.allowed) {
@@ -182,7 +189,7 @@ export class ClockFitter {
       if (miss > this.worst) this.worst = miss;
     }
     this.hold(row, k);
-    this.learn(k, t);
+    this.line.add(k, t);
   }
 
   private placeDoubled(row: number): void {
@@ -215,17 +222,56 @@ export class ClockFitter {
     else this.pieces.push({ row, rows: 1, sample });
     this.laid = sample;
   }
+}
 
-  private learn(k: number, t: number): void {
+/** Least-squares line t = a + T·k through points that come one by one (updated means and sums of products). */
+class RunningLine {
+  n = 0;
+  private meanK = 0;
+  private meanT = 0;
+  private skk = 0;
+  private skt = 0;
+
+  constructor(public period: number) {}
+
+  add(k: number, t: number): void {
     this.n++;
     const dk = k - this.meanK;
-    const dt = t - this.meanT;
     this.meanK += dk / this.n;
-    this.meanT += dt / this.n;
+    this.meanT += (t - this.meanT) / this.n;
     this.skk += dk * (k - this.meanK);
     this.skt += dk * (t - this.meanT);
     if (this.n >= 8 && this.skt > 0) this.period = this.skt / this.skk;
   }
+
+  /** The k at which the line passes t. */
+  placeOf(t: number): number {
+    return this.meanK + (t - this.meanT) / this.period;
+  }
+}
+
+/** The line through the first stamps: placed step by step from where the clock was last seen, then twice again along the whole line; the first lies on 0. */
+function lineThrough(stamps: readonly number[], period: number): RunningLine {
+  let line = new RunningLine(period);
+  const rising: number[] = [];
+  let k = 0;
+  let clock = stamps[0] ?? NaN;
+  for (const t of stamps) {
+    if (!(t >= (rising.at(-1) ?? -Infinity))) break;
+    rising.push(t);
+    const step = Math.round((t - clock) / period);
+    k += step;
+    clock += step * period;
+    clock += (t - clock) / Math.min(8, rising.length);
+    line.add(k, t);
+  }
+  for (let again = 0; again < 2; again++) {
+    const next = new RunningLine(line.period);
+    const zero = rising.length > 0 ? Math.round(line.placeOf(rising[0]!)) : 0;
+    for (const t of rising) next.add(Math.round(line.placeOf(t)) - zero, t);
+    line = next;
+  }
+  return line;
 }
 
 function seen(event: Event | null, row: number, before: number, at: number, worst: number): Event {

@@ -119,23 +119,27 @@ function tryPair(lines: readonly string[], delimiter: Delimiter, decimal: '.' | 
     if (!cache.has(i)) cache.set(i, rowOf(lines[i]!, delimiter, decimal, grouping));
     return cache.get(i)!;
   };
-  for (let first = 0; first < lines.length; first++) {
+  for (let first = 0; first < Math.min(lines.length, 400); first++) {
     const row = rowAt(first);
     if (!row) continue;
-    let rows = 0, same = 0, fields = 0, good = 0, trailing = true;
+    let rows = 0, same = 0, run = 0, fields = 0, good = 0, trailing = true;
     for (let i = first; i < lines.length && rows < 60; i++) {
       if (lines[i]!.trim() === '') continue;
       rows++;
       const r = rowAt(i);
       if (!r || r.width !== row.width) continue;
       same++;
+      if (same === rows) run = same;
       trailing &&= r.trailing;
       fields += r.width - (r.trailing ? 1 : 0);
       good += r.good;
     }
+    // Two rows alike make a table; a later beginning must be much better than an earlier one.
+    if (run < 2 && best !== null) continue;
     const score = (same / rows) * (good / Math.max(1, fields));
-    if (same >= Math.min(2, rows) && score > (best?.score ?? 0) + 1e-9) best = { delimiter, decimal, first, width: row.width - (trailing && row.width > 1 ? 1 : 0), trailing: trailing && row.width > 1, score };
-    if (score > 0.999 || first > 400) break;
+    const cut = trailing && row.width > 1;
+    if (best === null || score > best.score + 0.3) best = { delimiter, decimal, first, width: row.width - (cut ? 1 : 0), trailing: cut, score };
+    if (score > 0.999) break;
   }
   return best;
 }
