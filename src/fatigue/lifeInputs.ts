@@ -1,0 +1,135 @@
+import { gammaQuantile, normalQuantile } from '../numeric/distributions.js';
+import type { Random } from '../numeric/random.js';
+import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
+import { InputError } from '../record/errors.js';
+import type { LifeCurve } from './LifeCurve.js';
+
+/** A relative spread about 1: its shape and its standard deviation (0.02 is 2 %). */
+export interface Spread {
+  readonly shape: 'normal' | 'lognormal' | 'uniform';
+  readonly deviation: number;
+}
+
+/** The names of the inputs, in the order in which they act. */
+export type LifeInput = 'gauge' | 'zero' | 'section' | 'notch' | 'curve' | 'criticalSum' | 'duty';
+
+/** All inputs in order. */
+export const lifeInputNames: readonly LifeInput[] = Object.freeze(['gauge', 'zero', 'section', 'notch', 'curve', 'criticalSum', 'duty']);
+
+/** How well each input is known. What is left out is taken as exact, and a note says so. */
+export interface LifeInputs {
+  /** Relative: everything that scales the measured torque (gauge factor, shunt, modulus, bonding angle). */
+  readonly gauge?: Spread;
+  /** Standard deviation of the zero, in the unit of the count; it moves the means. */
+  readonly zero?: { readonly deviation: number };
+  /** Relative, on the outer diameter; stress goes with its third power. */
+  readonly section?: Spread;
+  /** Relative, on the notch factor. */
+  readonly notch?: Spread;
+  /** Scatter of log10 N about the median curve. The curve's own deviation and survival where left out inside. */
+  readonly curve?: { readonly deviation?: number; readonly survival?: number };
+  /** Miner's sum at failure: lognormal, by its median and its coefficient of variation. */
+  readonly criticalSum?: { readonly median: number; readonly deviation: number };
+  /**
+   * How well the record stands for the running hours to come: a relative spread on the damage in an hour, and, where
+   * states are given, the certainty of their shares (the sum of the Dirichlet parameters; the higher, the surer).
+   */
+  readonly duty?: { readonly spread?: Spread; readonly certainty?: number };
+}
+
+/** One draw of every input. */
+export interface LifeDraw {
+  /** On every stress. */
+  readonly scale: number;
+  /** On every mean, in the unit of the count. */
+  readonly shift: number;
+  /** On every life. */
+  readonly life: number;
+  readonly criticalSum: number;
+  /** On the damage of an hour. */
+  readonly rate: number;
+  /** Share of the hours of each state. */
+  readonly shares: readonly number[];
+}
+
+/** Inputs checked, as functions from standard normals to factors. */
+export interface LifeSampler {
+  /** Inputs that vary. */
+  readonly names: readonly LifeInput[];
+  /** A draw from one standard normal for each name; `random` serves the shares, which stay at their middle without it. */
+  draw(normals: ReadonlyMap<LifeInput, number>, random: Random | null): LifeDraw;
+  readonly notes: readonly string[];
+}
+
+/** A factor about 1 from a standard normal. */
+function spreadFactor(spread: Spread, z: number, p: (z: number) => number): number {
+  if (spread.shape === 'normal') return Math.max(1e-9, 1 + spread.deviation * z);
+  if (spread.shape === 'lognormal') return lognormal(1, spread.deviation, z);
+  return 1 + Math.sqrt(3) * spread.deviation * (2 * p(z) - 1);
+}
+
+/** exp(ln median + s·z) with s² = ln(1 + v²), v the coefficient of variation. */
+function lognormal(median: number, variation: number, z: number): number {
+  return median * Math.exp(Math.sqrt(Math.log1p(variation * variation)) * z);
+}
+
+function checkSpread(where: string, argument: string, spread: Spread): void {
+  checkOptions(`${where} (${argument})`, spread, { required: ['shape', 'deviation'] });
+  checkChoice(where, `${argument}.shape`, spread.shape, ['normal', 'lognormal', 'uniform']);
+  checkNumber(where, `${argument}.deviation`, spread.deviation, { min: 0, max: spread.shape === 'uniform' ? 1 / Math.sqrt(3) : 1 });
+}
+
+/**
+ * Checks the inputs and makes their sampler.
+ *
+ * @param shares share of the running hours of each state, adding up to 1
+ * @throws InputError for an unknown input, a spread out of bounds, or a curve whose scatter or survival nobody states
+ */
+export function lifeSampler(where: string, inputs: LifeInputs, curve: LifeCurve, shares: readonly number[], p: (z: number) => number): LifeSampler {
+  checkOptions(`${where} (inputs)`, inputs, { optional: [...lifeInputNames] });
+  for (const name of ['gauge', 'section', 'notch'] as const) if (inputs[name]) checkSpread(where, `inputs.${name}`, inputs[name]);
+  if (inputs.zero) checkNumber(where, 'inputs.zero.deviation', inputs.zero.deviation, { min: 0 });
+  if (inputs.criticalSum) {
+    checkNumber(where, 'inputs.criticalSum.median', inputs.criticalSum.median, { above: 0 });
+    checkNumber(where, 'inputs.criticalSum.deviation', inputs.criticalSum.deviation, { min: 0, max: 2 });
+  }
+  if (inputs.duty?.spread) checkSpread(where, 'inputs.duty.spread', inputs.duty.spread);
+  const certainty = inputs.duty?.certainty;
+  if (certainty !== undefined) checkNumber(where, 'inputs.duty.certainty', certainty, { above: 0 });
+  const scatter = inputs.curve ? curveScatter(where, inputs.curve, curve) : null;
+  const names = lifeInputNames.filter((name) => inputs[name] !== undefined);
+  const exact = lifeInputNames.filter((name) => inputs[name] === undefined);
+  const notes = exact.length > 0 ? [`taken as exact: ${exact.join(', ')}`] : [];
+  if (!scatter && curve.survival !== 0.5) notes.push(`the curve stands as it is, at ${curve.survival === null ? 'a survival that its source does not state' : `${100 * curve.survival} % survival`}: the band is not about the median life`);
+  const draw = (normals: ReadonlyMap<LifeInput, number>, random: Random | null): LifeDraw => {
+    const z = (name: LifeInput): number => normals.get(name) ?? 0;
+    const of = (name: 'gauge' | 'section' | 'notch'): number => (inputs[name] ? spreadFactor(inputs[name], z(name), p) : 1);
+    return {
+      scale: of('gauge') * of('section') ** -3 * of('notch'), shift: (inputs.zero?.deviation ?? 0) * z('zero'),
+      life: scatter ? 10 ** (scatter.toMedian + scatter.deviation * z('curve')) : 1,
+      criticalSum: inputs.criticalSum ? lognormal(inputs.criticalSum.median, inputs.criticalSum.deviation, z('criticalSum')) : 1,
+      rate: inputs.duty?.spread ? spreadFactor(inputs.duty.spread, z('duty'), p) : 1,
+      shares: certainty !== undefined && random && shares.length > 1 ? dirichlet(shares, certainty, random) : shares,
+    };
+  };
+  return { names, draw, notes };
+}
+
+/** Decades from the curve to its median, and the scatter about it. */
+function curveScatter(where: string, given: NonNullable<LifeInputs['curve']>, curve: LifeCurve): { readonly toMedian: number; readonly deviation: number } {
+  checkOptions(`${where} (inputs.curve)`, given, { optional: ['deviation', 'survival'] });
+  const deviation = given.deviation ?? curve.deviation;
+  const survival = given.survival ?? curve.survival;
+  if (deviation === null) throw new InputError({ where, argument: 'inputs.curve.deviation', expected: `given, because the source of ${curve.name} states no scatter`, given: 'nothing', remedy: 'State the standard deviation of log10 N; 0.2 is common for welded details (common practice, no source).' });
+  if (survival === null) throw new InputError({ where, argument: 'inputs.curve.survival', expected: `given, because the source of ${curve.name} states no survival`, given: 'nothing' });
+  checkNumber(where, 'inputs.curve.deviation', deviation, { min: 0, max: 2 });
+  checkNumber(where, 'inputs.curve.survival', survival, { above: 0, below: 1 });
+  return { toMedian: normalQuantile(survival) * deviation, deviation };
+}
+
+/** Shares from a Dirichlet distribution with the given middle. */
+function dirichlet(shares: readonly number[], certainty: number, random: Random): number[] {
+  const parts = shares.map((share) => (share > 0 ? gammaQuantile(Math.max(1e-300, random.uniform()), share * certainty) : 0));
+  const sum = parts.reduce((a, b) => a + b, 0);
+  return parts.map((part) => part / sum);
+}

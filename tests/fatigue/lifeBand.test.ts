@@ -1,0 +1,199 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import {
+  createRandom, curveLibrary, cyclesFromTable, damage, life, lifeBand, lifeCurve, localStress, MPa, notchFactor, shearStress, solidSection, stressCycles, survivalAt, tornado,
+  type Continuation, type LifeInputs, type MeanStress, type StressCycles,
+} from '../../src/index.js';
+import { damageRate, foldRows, stressRows, type StressRows } from '../../src/fatigue/lifeModel.js';
+import { normalCdf, normalQuantile } from '../../src/numeric/distributions.js';
+import { near } from './near.js';
+
+const curve = lifeCurve({
+  name: 'shaft', kind: 'shear', measure: 'amplitude', through: { stress: MPa(150), cycles: 1e6 }, slope: 6, knee: 1e6, beyond: 'reduced-slope', ratio: -1, survival: 0.5, deviation: 0.2,
+  tested: { from: 1e4, to: 1e7 }, notch: 'in the stress', source: 'test' });
+const local = (ranges: readonly number[], count: readonly number[], mean?: readonly number[]): StressCycles<'local', 'shear'> =>
+  stressCycles(cyclesFromTable({ unit: 'Pa', range: ranges.map(MPa), count, ...(mean ? { mean: mean.map(MPa) } : {}), hours: 2 }), { basis: 'local', kind: 'shear', source: 't' });
+const plain = { curve, meanStress: 'none', residue: 'half' } as const;
+const all: LifeInputs = {
+  gauge: { shape: 'normal', deviation: 0.01 }, section: { shape: 'uniform', deviation: 0.002 }, notch: { shape: 'lognormal', deviation: 0.05 }, curve: {}, criticalSum: { median: 1, deviation: 0.3 },
+  duty: { spread: { shape: 'lognormal', deviation: 0.2 } },
+};
+
+describe('the life model', () => {
+  const table = fc.array(fc.record({ range: fc.double({ min: 10, max: 700, noNaN: true }), mean: fc.double({ min: -50, max: 100, noNaN: true }), count: fc.integer({ min: 1, max: 1000 }) }), { minLength: 1, maxLength: 20 });
+  it('agrees with damage at every scale, on every branch, with and without a mean-stress rule', () => {
+    fc.assert(fc.property(table, fc.double({ min: 0.5, max: 2, noNaN: true }), fc.constantFrom<Continuation>('cut-off', 'same-slope', 'reduced-slope'),
+      fc.constantFrom<MeanStress>('none', { rule: 'goodman', ultimate: MPa(2000), shear: 'von Mises' }, { rule: 'smith-watson-topper' }), (rows, scale, continuation, meanStress) => {
+        const cycles = local(rows.map((r) => r.range), rows.map((r) => r.count), rows.map((r) => r.mean));
+        const scaled = local(rows.map((r) => r.range * scale), rows.map((r) => r.count), rows.map((r) => r.mean * scale));
+        const rate = damageRate(stressRows(cycles.cycles as never, 1), { curve, continuation, meanStress, kind: 'shear' });
+        near(rate(scale, 0), damage(scaled, { curve, meanStress, residue: 'half', continuation }).perHour, 1e-9);
+      }), { numRuns: 1000, seed: 31 });
+  });
+  it('keeps cycles and damage when it folds a long count into classes', () => {
+    const random = createRandom(5);
+    const n = 20000;
+    const rows: StressRows = { amplitude: Float64Array.from({ length: n }, () => 1e6 * (10 + 60 * Math.abs(random.normal()))), mean: Float64Array.from({ length: n }, () => 2e7 * random.normal()), perHour: new Float64Array(n).fill(1) };
+    const folded = foldRows(rows, 6);
+    expect(folded.amplitude.length).toBeLessThanOrEqual(2400);
+    near(folded.perHour.reduce((a, b) => a + b, 0), n, 1e-12);
+    for (const meanStress of ['none', { rule: 'goodman', ultimate: MPa(900), shear: 'von Mises' }] as const) {
+      const options = { curve, continuation: 'reduced-slope', meanStress, kind: 'shear' } as const;
+      const direct = rows.amplitude.reduce((sum, _, i) => sum + damageRate({ amplitude: rows.amplitude.slice(i, i + 1), mean: rows.mean.slice(i, i + 1), perHour: rows.perHour.slice(i, i + 1) }, options)(1.1, 0), 0);
+      near(damageRate(folded, options)(1.1, 0), direct, 0.002);
+    }
+  });
+});
+
+describe('lifeBand', () => {
+  const cycles = local([300, 200, 120], [10, 300, 5000]);
+  it('has the closed form of a lognormal life where only the scatter of the curve and the Miner sum vary', () => {
+    const band = lifeBand(cycles, { ...plain, inputs: { curve: {}, criticalSum: { median: 1, deviation: 0.3 } }, draws: 40000 });
+    const base = life(damage(cycles, plain)).hours;
+    near(band.median, base, 1e-12);
+    const sd = Math.hypot(0.2 * Math.LN10, Math.sqrt(Math.log(1.09)));
+    near(Math.log(band.high / band.low), 2 * 1.6448536 * sd, 0.02);
+    near(band.low * band.high, base * base, 0.03);
+    const s = survivalAt(band, base * Math.exp(-sd));
+    expect(Math.abs(s.survival - normalCdf(1))).toBeLessThan(4 * s.error);
+    const [first, second] = band.variance;
+    expect([first!.input, second!.input]).toEqual(['curve', 'criticalSum']);
+    near(first!.share, (0.2 * Math.LN10) ** 2 / sd ** 2, 0.03);
+    near(first!.share + second!.share, 1, 0.03);
+  });
+  it('has the closed form of a power law where only the gauge varies: life goes with scale^−m', () => {
+    const straight = lifeCurve({ ...plainData(), knee: null });
+    const band = lifeBand(local([300], [10]), { curve: straight, meanStress: 'none', residue: 'half', inputs: { gauge: { shape: 'lognormal', deviation: 0.05 } }, draws: 20000 });
+    near(Math.log(band.high / band.low), 2 * 1.6448536 * 6 * Math.sqrt(Math.log(1 + 0.05 ** 2)), 0.02);
+    near(band.variance[0]!.share, 1, 0.01);
+  });
+  it('diameter acts by its third power: the exponent of life is 3 m', () => {
+    const straight = lifeCurve({ ...plainData(), knee: null });
+    const band = lifeBand(local([300], [10]), { curve: straight, meanStress: 'none', residue: 'half', inputs: { section: { shape: 'lognormal', deviation: 0.01 } }, draws: 20000 });
+    near(Math.log(band.high / band.low), 2 * 1.6448536 * 18 * 0.01, 0.02);
+  });
+  it('starts from the median curve: a design curve of 97.7 % survival is lifted by two deviations', () => {
+    const design = lifeCurve({ ...plainData(), survival: normalCdf(2) });
+    near(lifeBand(cycles, { ...plain, curve: design, inputs: { curve: {} } }).median, life(damage(cycles, { ...plain, curve: design })).hours * 10 ** 0.4, 1e-9);
+    expect(lifeBand(cycles, { ...plain, curve: design, inputs: {} }).notes.join('\n')).toContain('the band is not about the median life');
+  });
+  it('is the same for the same seed, and another for another', () => {
+    const of = (seed: number): number => lifeBand(cycles, { ...plain, inputs: all, draws: 500, seed }).low;
+    expect(of(7)).toBe(of(7));
+    expect(of(7)).not.toBe(of(8));
+  });
+  it('moves the means by the zero only where a rule reads them, and says so', () => {
+    const means = local([300, 200], [10, 300], [100, 100]);
+    const inputs = { zero: { deviation: MPa(20) } };
+    const none = lifeBand(means, { ...plain, inputs, draws: 200 });
+    expect(none.low).toBe(none.high);
+    expect(none.notes.join('\n')).toContain('the zero moves only the means');
+    const goodman = lifeBand(means, { ...plain, meanStress: { rule: 'goodman', ultimate: MPa(900), shear: 'von Mises' }, inputs, draws: 200 });
+    expect(goodman.high / goodman.low).toBeGreaterThan(1.3);
+  });
+  it('takes states by their shares, and their uncertainty', () => {
+    const idle = local([20], [10]);
+    const shares = (certainty?: number) => lifeBand([{ name: 'load', cycles, share: 0.25 }, { name: 'idle', cycles: idle, share: 0.75 }], { ...plain, inputs: certainty ? { duty: { certainty } } : {}, draws: 4000 });
+    near(shares().median, 1 / (0.25 * damage(cycles, plain).perHour + 0.75 * damage(idle, plain).perHour), 1e-9);
+    const sure = shares(1000), unsure = shares(20);
+    expect(unsure.high / unsure.low).toBeGreaterThan(sure.high / sure.low);
+    // share ~ Beta(5, 15): standard deviation √(0.25·0.75/21)
+    near(Math.log(unsure.high / unsure.low) / Math.log(sure.high / sure.low), Math.sqrt(1001 / 21), 0.1);
+  });
+  it('counts draws that reach the static strength as life 0', () => {
+    const band = lifeBand(local([300], [10], [400]), { ...plain, meanStress: { rule: 'goodman', ultimate: MPa(800), shear: 'von Mises' }, inputs: { gauge: { shape: 'normal', deviation: 0.2 } }, draws: 1000 });
+    expect(band.staticFailures).toBeGreaterThan(50);
+    expect(band.lives[0]).toBe(0);
+    expect(band.notes.join('\n')).toContain('draws reach the static strength');
+  });
+  it('labels what lies below the 5th percentile', () => {
+    const band = lifeBand(cycles, { ...plain, inputs: all, draws: 500 });
+    expect(band.quantiles.map((q) => q.extrapolated)).toEqual([true, false, false, false, false, false]);
+    expect(survivalAt(band, band.lives[2]!).extrapolated).toBe(true);
+    for (let i = 1; i < band.quantiles.length; i++) expect(band.quantiles[i]!.hours).toBeGreaterThanOrEqual(band.quantiles[i - 1]!.hours);
+  });
+  it('goes on where a cut-off leaves draws without damage', () => {
+    const cut = lifeCurve({ ...plainData(), beyond: 'cut-off' });
+    const band = lifeBand(local([298], [10]), { ...plain, curve: cut, inputs: { gauge: { shape: 'normal', deviation: 0.05 }, curve: {} }, draws: 2000 });
+    expect(band.high).toBe(Infinity);
+    expect(band.variance[0]!.input).toBe('gauge');
+    expect(band.notes.join('\n')).toContain('those of the ranks');
+  });
+});
+
+function plainData(): Parameters<typeof lifeCurve<'amplitude', 'shear'>>[0] {
+  const { kneeStress: _, slopeBeyond: __, ...data } = curve;
+  return data;
+}
+
+describe('coverage', () => {
+  it('on 300 simulated tests of known truth the 90 % band holds the truth 85 to 95 % of the time', () => {
+    const random = createRandom(2026);
+    const section = solidSection(0.06);
+    const Kf = 1.5;
+    let held = 0;
+    for (let test = 0; test < 300; test++) {
+      // The truth, drawn about what the analyst believes.
+      const trueDiameter = 0.06 * (1 + 0.003 * random.normal());
+      const trueKf = Kf * Math.exp(0.05 * random.normal());
+      const trueLife = 10 ** (0.2 * random.normal());
+      const trueSum = Math.exp(Math.sqrt(Math.log(1.09)) * random.normal());
+      const gauge = 1 + 0.01 * random.normal();
+      const duty = Math.exp(Math.sqrt(Math.log1p(0.04)) * random.normal());
+      const ranges = Array.from({ length: 200 }, () => 6000 * (-Math.log(1 - random.uniform())) ** (1 / 1.2));
+      const hours = 10;
+      const tau = (range: number): number => (0.5 * range * trueKf * 16) / (Math.PI * trueDiameter ** 3);
+      const perHour = ranges.reduce((sum, range) => sum + (tau(range) >= curve.kneeStress ? (tau(range) / MPa(150)) ** 6 : (tau(range) / MPa(150)) ** 11) / 1e6, 0) / hours;
+      const truth = (trueSum * trueLife) / (perHour * duty);
+      // What the analyst sees: torque through the gauge, the drawing's diameter and notch factor, the published curve.
+      const measured = cyclesFromTable({ unit: 'N·m', range: ranges.map((r) => r / gauge), count: ranges.map(() => 1), hours });
+      const cycles = localStress(shearStress(measured, section), notchFactor({ kind: 'shear', value: Kf, basis: 'fatigue', source: 'drawing' }));
+      const band = lifeBand(cycles, {
+        ...plain, draws: 1000, seed: test + 1,
+        inputs: { gauge: { shape: 'normal', deviation: 0.01 }, section: { shape: 'normal', deviation: 0.003 }, notch: { shape: 'lognormal', deviation: 0.05 }, curve: {}, criticalSum: { median: 1, deviation: 0.3 }, duty: { spread: { shape: 'lognormal', deviation: 0.2 } } },
+      });
+      if (band.low <= truth && truth <= band.high) held++;
+    }
+    expect(held / 300).toBeGreaterThanOrEqual(0.85);
+    expect(held / 300).toBeLessThanOrEqual(0.95);
+  });
+});
+
+describe('tornado', () => {
+  const cycles = local([300, 200, 120], [10, 300, 5000]);
+  it('moves one input at a time to its 5 and 95 % points, and takes other choices as they come, longest bar first', () => {
+    const base = life(damage(cycles, plain));
+    const found = tornado(cycles, { ...plain, inputs: all, alternatives: [
+      { choice: 'continuation', name: 'cut-off', result: damage(cycles, { ...plain, continuation: 'cut-off' }) }, { choice: 'continuation', name: 'same slope', result: life(damage(cycles, { ...plain, continuation: 'same-slope' })) },
+      { choice: 'cutoff', name: '200 Hz', result: base.hours * 0.98 }] });
+    near(found.base, base.hours, 1e-12);
+    const bar = (name: string) => found.bars.find((b) => b.name === name)!;
+    near(bar('curve').high / bar('curve').low, 10 ** (2 * normalQuantile(0.95) * 0.2), 1e-9);
+    expect(bar('gauge')).toMatchObject({ lowLabel: '95 % point', highLabel: '5 % point', of: 'input' });
+    expect(bar('section').lowLabel).toBe('5 % point');
+    expect(bar('choice of continuation')).toMatchObject({ lowLabel: 'same slope', highLabel: 'cut-off', of: 'choice' });
+    near(bar('choice of cutoff').low / base.hours, 0.98, 1e-12);
+    const lengths = found.bars.map((b) => Math.log(b.high / b.low));
+    for (let i = 1; i < lengths.length; i++) expect(lengths[i]!).toBeLessThanOrEqual(lengths[i - 1]!);
+  });
+});
+
+describe('refusals of the band', () => {
+  const cycles = local([300], [10]);
+  const options = { ...plain, inputs: {} };
+  it.each([
+    [() => lifeBand(cycles, { ...plain } as never), 'inputs must be given: it has no default'],
+    [() => lifeBand(cycles, { ...options, curve: curveLibrary.en1993Shear(100), inputs: { curve: {} } }), 'inputs.curve.deviation must be given, because the source of EN 1993-1-9 shear 100 states no scatter'],
+    [() => lifeBand(cycles, { ...options, inputs: { gage: {} } as never }), "the unknown key 'gage'. Did you mean 'gauge'?"],
+    [() => lifeBand(cycles, { ...options, inputs: { gauge: { shape: 'normal', deviation: 2 } } }), 'inputs.gauge.deviation must be a finite number at least 0 and at most 1'],
+    [() => lifeBand(cycles, { ...options, draws: 10 }), 'draws must be a whole number at least 100'],
+    [() => lifeBand([{ name: 'a', cycles, share: 0.5 }], options), 'shares of the states must be 1 together, got 0.500000'],
+    [() => lifeBand([], options), 'states must be at least one state'],
+    [() => lifeBand(cycles, { ...options, probabilities: [0] }), 'probabilities[0] must be a finite number above 0 and below 1'],
+    [() => survivalAt({} as never, 1), 'band must be a LifeBand'],
+    [() => tornado(cycles, options as never), 'alternatives must be a list of named results'],
+    [() => tornado(cycles, { ...options, alternatives: [{ choice: 'a', name: 'b', result: {} as never }] }), 'alternatives[0].result must be a Life, a Damage or hours'],
+  ])('say what to do (%#)', (call, message) => {
+    expect(call).toThrow(message);
+  });
+});
