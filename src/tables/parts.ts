@@ -1,0 +1,143 @@
+import type { FaultReport } from '../clean/FaultReport.js';
+import type { RestStates } from '../clean/findRestStates.js';
+import type { ZeroModel } from '../clean/ZeroModel.js';
+import type { CycleCount, Cycles } from '../count/CycleCount.js';
+import type { Exceedance } from '../count/exceedance.js';
+import type { CountMatrix } from '../count/matrices.js';
+import type { TurningPoints } from '../count/turningPoints.js';
+import type { Damage } from '../fatigue/damage.js';
+import type { Life } from '../fatigue/life.js';
+import type { VibrationLimits } from '../fatigue/vibrationLimits.js';
+import type { FrequencyResponse } from '../filter/responseOf.js';
+import type { Calibration, CalibrationLine } from '../gauge/fitCalibration.js';
+import type { UncertaintyBudget } from '../gauge/uncertaintyBudget.js';
+import type { FileDescription } from '../import/describeFile.js';
+import type { Channel, Step } from '../record/Channel.js';
+import { InputError } from '../record/errors.js';
+import type { Recording } from '../record/Recording.js';
+import type { ForcedResponse } from '../spectrum/forcedResponse.js';
+import type { LineSpectrum } from '../spectrum/lineSpectrum.js';
+import type { NoiseFloor } from '../spectrum/noiseFloor.js';
+import type { PowerDensity } from '../spectrum/powerDensity.js';
+import type { TorsionalModes } from '../spectrum/torsionalModes.js';
+import { clock, column, columnsOfRows, type Cell, type TableColumn } from './columns.js';
+
+/** The tables of one kind of result by name; the first is the one that is given unasked. */
+type Parts<R> = Readonly<Record<string, (result: R) => readonly TableColumn[]>>;
+
+const per = (unit: string, by: string): string => `${/[·/]/.test(unit) ? `(${unit})` : unit}/${by}`;
+
+/** Channels of one rate and length on one clock: time, values as recorded, and why samples are masked where any are. */
+export function channelColumns(channels: readonly Channel[]): TableColumn[] {
+  const first = channels[0]!;
+  for (const channel of channels) {
+    if (channel.sampleRate !== first.sampleRate || channel.values.length !== first.values.length || channel.start !== first.start) {
+      throw new InputError({
+        where: 'toTable', argument: 'recording', expected: 'of one clock, because a table has one row for each instant', given: `${first.name} (${first.values.length} at ${first.sampleRate} Hz) and ${channel.name} (${channel.values.length} at ${channel.sampleRate} Hz)`,
+        remedy: 'Make a table of each channel: toTable(pick(recording, name)).',
+      });
+    }
+  }
+  const columns = [column('time', 's', clock(first.values.length, first.sampleRate))];
+  for (const channel of channels) {
+    columns.push(column(channel.name, channel.unit === '?' ? null : channel.unit, channel.values));
+    if (channel.invalid.length > 0) {
+      const reasons = new Array<Cell>(channel.values.length).fill(null);
+      for (const span of channel.invalid) reasons.fill(span.why, span.from, span.to);
+      columns.push(column(`${channel.name} ${faultSuffix}`, null, reasons));
+    }
+  }
+  return columns;
+}
+
+/** What is added to a channel's name for the column of its masks. */
+export const faultSuffix = 'fault';
+
+const steps = (list: readonly Step[]): TableColumn[] => [
+  column('step', null, list.map((_, i) => i + 1)), column('op', null, list.map((s) => s.op)), column('options', null, list.map((s) => JSON.stringify(s.options))),
+  column('found', null, list.map((s) => JSON.stringify(s.found))), column('by', null, list.map((s) => s.by)),
+];
+
+function matrixColumns({ unit, rows, columns, rowEdges, columnEdges, counts }: CountMatrix): TableColumn[] {
+  const width = columnEdges.length - 1;
+  const take = (edges: Float64Array, index: (k: number) => number): Float64Array => Float64Array.from(counts, (_, k) => edges[index(k)]!);
+  return [
+    column(`${rows} low`, unit, take(rowEdges, (k) => Math.floor(k / width))), column(`${rows} high`, unit, take(rowEdges, (k) => Math.floor(k / width) + 1)),
+    column(`${columns} low`, unit, take(columnEdges, (k) => k % width)), column(`${columns} high`, unit, take(columnEdges, (k) => (k % width) + 1)),
+    column('cycles', null, counts),
+  ];
+}
+
+const countUnits = { range: null, mean: null, from: null, to: null, seconds: 's', time: null } as const;
+
+function withUnit<K extends string>(units: Readonly<Record<K, string | null>>, names: readonly K[], unit: string): Record<K, string | null> {
+  const result: Record<K, string | null> = { ...units };
+  for (const name of names) result[name] = unit;
+  return result;
+}
+
+/** What every kind of result gives as tables. */
+const kinds = {
+  Channel: { samples: (c: Channel) => channelColumns([c]), masks: (c: Channel) => columnsOfRows(c.invalid, { from: null, to: null, why: null }), trail: (c: Channel) => steps(c.trail) },
+  Recording: { samples: (r: Recording) => channelColumns(r.channels), channels: (r: Recording) => columnsOfRows(r.channels.map((c) => ({ ...c, samples: c.values.length })), { name: null, unit: null, sampleRate: 'Hz', samples: null, start: null }) },
+  TurningPoints: { points: (t: TurningPoints) => [column('value', t.unit, t.values), column('sample', null, t.at)] },
+  CycleCount: {
+    closed: (c: CycleCount) => [
+      column('from', c.unit, c.closed.from), column('to', c.unit, c.closed.to), column('range', c.unit, c.closed.from.map((v, i) => Math.abs(v - c.closed.to[i]!))),
+      column('mean', c.unit, c.closed.from.map((v, i) => (v + c.closed.to[i]!) / 2)), column('sample', null, c.closed.at),
+    ],
+    residue: (c: CycleCount) => [column('value', c.unit, c.residue.values), column('sample', null, c.residue.at)],
+    largest: (c: CycleCount) => columnsOfRows(c.largest, withUnit(countUnits, ['range', 'mean', 'from', 'to'], c.unit)),
+    sources: (c: CycleCount) => columnsOfRows(c.sources, { name: null, start: null, from: null, samples: null }),
+  },
+  Cycles: {
+    cycles: (c: Cycles) => [column('range', c.unit, c.range), column('mean', c.unit, c.mean), column('from', c.unit, c.from), column('to', c.unit, c.to), column('count', null, c.count), column('sample', null, c.at)],
+  },
+  Exceedance: { ranges: (e: Exceedance) => [column('range', e.unit, e.range), column('count', null, e.count), column('exceeded', null, e.exceeded)] },
+  CountMatrix: { classes: matrixColumns },
+  Damage: {
+    classes: (d: Damage) => [column('range low', 'Pa', d.byClass.edges.slice(0, -1)), column('range high', 'Pa', d.byClass.edges.slice(1)), column('cycles', null, d.byClass.cycles), column('damage', null, d.byClass.damage)],
+    cycles: (d: Damage) => [column('range', d.cycles.unit, d.cycles.range), column('mean', d.cycles.unit, d.cycles.mean), column('count', null, d.cycles.count), column('stress', 'Pa', d.stress), column('damage', null, d.damage), column('sample', null, d.cycles.at)],
+    largest: (d: Damage) => columnsOfRows(d.largest, { share: null, range: 'Pa', mean: 'Pa', count: null, record: null, seconds: 's', time: null }),
+  },
+  Life: { life: (l: Life) => columnsOfRows([l], { hours: 'h', years: null, criticalSum: null, damagePerHour: null }) },
+  VibrationLimits: { continuous: (v: VibrationLimits) => [column('speed ratio', null, v.speedRatio), column('limit', 'Pa', v.continuous)], transient: (v: VibrationLimits) => [column('speed ratio', null, v.transient.speedRatio), column('limit', 'Pa', v.transient.limit)] },
+  PowerDensity: { density: (p: PowerDensity) => [column('frequency', 'Hz', p.frequency), column('density', p.unit, p.density)] },
+  LineSpectrum: { amplitude: (l: LineSpectrum) => [column('frequency', 'Hz', l.frequency), column('amplitude', l.unit, l.amplitude)] },
+  NoiseFloor: { floor: (n: NoiseFloor) => [column('frequency', 'Hz', n.frequency), column('density', null, n.density)] },
+  FrequencyResponse: { response: (r: FrequencyResponse) => [column('frequency', 'Hz', r.frequency), column('gain', null, r.gain), column('phase', 'rad', r.phase)] },
+  ForcedResponse: {
+    response: (r: ForcedResponse) => [column('frequency', 'Hz', r.frequency), ...r.shafts.flatMap((shaft, k) => [column(`${shaft} magnitude`, null, r.magnitude[k]!), column(`${shaft} phase`, 'rad', r.phase[k]!)])],
+  },
+  TorsionalModes: {
+    modes: (t: TorsionalModes) => columnsOfRows(t.modes.map((m, k) => ({ mode: k, ...m })), { mode: null, frequency: 'Hz', dampingRatio: null, modalInertia: 'kg·m²' }),
+    shapes: (t: TorsionalModes) => [column('inertia', null, t.inertias), ...t.modes.map((m, k) => column(`mode ${k}`, null, m.shape))],
+    torques: (t: TorsionalModes) => [column('shaft', null, t.shafts), ...t.modes.map((m, k) => column(`mode ${k}`, per('N·m', 'rad'), m.shaftTorque))],
+  },
+  FaultReport: {
+    edits: (f: FaultReport) => columnsOfRows(f.edits, { from: null, to: null, why: null, at: 's', seconds: 's', value: null }),
+    counts: (f: FaultReport) => columnsOfRows(f.counts, { why: null, spans: null, samples: null, seconds: 's', longest: 's' }),
+  },
+  RestStates: { windows: (r: RestStates) => columnsOfRows(r.windows, { from: 's', to: 's' }) },
+  ZeroModel: {
+    states: (z: ZeroModel) => columnsOfRows(z.states, { from: 's', to: 's', samples: null, mean: z.unit, deviation: z.unit, residual: z.unit, leaveOneOut: z.unit, temperature: '°C', speed: 'rad/s' }),
+    terms: (z: ZeroModel) => [column('term', null, z.terms), column('coefficient', null, z.coefficients), column('standard error', null, z.standardErrors)],
+  },
+  Calibration: {
+    lines: (c: Calibration) => {
+      const lines = (['all', 'up', 'down', 'positive', 'negative'] as const).map((name) => ({ name, line: c[name] })).filter((l): l is { name: typeof l.name; line: CalibrationLine } => l.line !== null);
+      return [column('line', null, lines.map((l) => l.name)), ...columnsOfRows(lines.map((l) => l.line), { points: null, slope: null, intercept: 'N·m', slopeError: null, interceptError: 'N·m', deviation: 'N·m', correlation: null })];
+    },
+    residuals: (c: Calibration) => [column('point', null, c.residuals.map((_, i) => i + 1)), column('residual', 'N·m', c.residuals)],
+  },
+  UncertaintyBudget: {
+    inputs: (b: UncertaintyBudget) => columnsOfRows(b.lines, { input: null, value: null, distribution: null, standardUncertainty: null, degreesOfFreedom: null, sensitivity: null, relativeSensitivity: null, contribution: b.unit, share: null }),
+  },
+  FileDescription: { columns: (f: FileDescription) => columnsOfRows(f.columns, { name: null, unit: null, unitInFile: null, type: null, use: null }) },
+};
+
+/** The tables of every kind, by the name of the kind. */
+export const partsByKind: Readonly<Record<string, Parts<never>>> = kinds;
+
+/** Every kind of result that has a table. */
+export const tabularKinds: readonly string[] = Object.freeze(Object.keys(kinds));
