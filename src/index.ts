@@ -207,6 +207,13 @@ export type { Driver } from './report/drivers.js';
 export { writeReport } from './report/writeReport.js';
 
 // tables
+export { toTable, tablesOf } from './tables/toTable.js';
+export type { TableOptions } from './tables/toTable.js';
+export { fromTable } from './tables/fromTable.js';
+export type { FromTableOptions, TableLike } from './tables/fromTable.js';
+export { toDataFrame, fromDataFrame } from './tables/toDataFrame.js';
+export type { DataFrameLibrary, DataFrameLike } from './tables/toDataFrame.js';
+export { summaryTable } from './tables/summaryTable.js';
 
 // kernel
 export { show } from './kernel/show.js';
