@@ -59,6 +59,8 @@ export type { TorqueBudgetOptions, TorqueInput } from './gauge/torqueBudget.js';
 export { findFaults } from './clean/findFaults.js';
 export type { FaultOptions } from './clean/findFaults.js';
 export type { RailRule } from './clean/findRails.js';
+export type { SpikeRule } from './clean/findSpikes.js';
+export type { WrapRule } from './clean/findWraps.js';
 export type { FaultReport, FaultCount, FaultEdit } from './clean/FaultReport.js';
 export { markInvalid, markValid } from './clean/markInvalid.js';
 export { findRestStates } from './clean/findRestStates.js';

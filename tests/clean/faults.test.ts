@@ -100,11 +100,12 @@ describe('findFaults', () => {
     expect(findFaults(torque(values), { held: false, dropout: false, rail: false }).spans).toEqual([]);
   });
   it('says so where nothing can be told', () => {
-    expect(findFaults(torque([4, 4, 4, 4])).notes).toEqual(['The valid samples all have one value; nothing can be told from them.']);
+    expect(findFaults(torque([4, 4, 4, 4]), { spike: false }).notes).toEqual(['The valid samples all have one value; nothing can be told from them.']);
     expect(findFaults(torque([Number.NaN])).spans).toEqual([]);
   });
   it.each([
     [{ dropouts: false }, "Did you mean 'dropout'?"], [{ held: true }, 'held must be false, or an object of limits'], [{ held: { longerThan: 0 } }, 'held.longerThan must be a finite number above 0 s'],
+    [{ spike: {} }, 'highestMode must be given'], [{ spike: { highestMode: 500 } }, 'spike.highestMode must be a finite number above 0 Hz and below 500 Hz'], [{ stuckBit: {} }, 'stuckBit must be false, or left out'],
     [{ rail: { high: 1, low: 2 } }, 'low below high'], [{ rail: { top: 1 } }, "the unknown key 'top'"],
   ])('refuses %j', (options, message) => {
     expect(() => findFaults(torque([1, 2, 3]), options as never)).toThrow(message);

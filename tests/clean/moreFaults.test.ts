@@ -1,0 +1,109 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { createRandom, findFaults, makeChannel, type Channel, type Span } from '../../src/index.js';
+
+/** 1 kHz, modes at 8 and 60 Hz, noise. */
+function modes(seed: number, n = 12_000): Float64Array {
+  const random = createRandom(seed);
+  return Float64Array.from({ length: n }, (_, i) => 3000 + 800 * Math.sin(i * 0.0503) + 150 * Math.sin(i * 0.377) + 8 * random.normal());
+}
+const channel = (values: ArrayLike<number>, unit: 'N·m' | 'count' = 'N·m'): Channel => makeChannel({ name: 'x', unit, sampleRate: 1000, values });
+const spansOf = (c: Channel, why: string, options: object = {}): Span[] => findFaults(c, { spike: { highestMode: 60 }, ...options }).spans.filter((s) => s.why === why);
+
+describe('spikes', () => {
+  it('of one to three samples are found wherever they stand in modes and noise, and nothing else is', () => {
+    fc.assert(fc.property(fc.integer({ min: 1, max: 1e6 }), fc.integer({ min: 20, max: 960 }), fc.integer({ min: 1, max: 3 }), fc.constantFrom(-1, 1), fc.double({ min: 1200, max: 4000, noNaN: true }), (seed, at, length, sign, height) => {
+      const values = modes(seed, 1000);
+      for (let i = at; i < at + length; i++) values[i]! += sign * height * (0.8 + 0.2 * Math.sin(i));
+      expect(spansOf(channel(values), 'spike')).toEqual([{ from: at, to: at + length, why: 'spike' }]);
+    }), { seed: 3, numRuns: 200 });
+  });
+  it('are none where a mode rings down after the jump, and none at a step', () => {
+    const ring = modes(4, 4000);
+    for (let i = 2000; i < 2400; i++) ring[i]! += 3000 * Math.sin((i - 1999) * 0.377) * Math.exp(-(i - 2000) / 40);
+    expect(spansOf(channel(ring), 'spike')).toEqual([]);
+    const step = modes(5, 4000);
+    for (let i = 2000; i < 4000; i++) step[i]! += 1500;
+    expect(spansOf(channel(step), 'spike')).toEqual([]);
+  });
+  it('are looked for only when the highest mode is given', () => {
+    const values = modes(6, 2000);
+    values[1000]! += 5000;
+    expect(findFaults(channel(values)).spans).toEqual([]);
+    expect(findFaults(channel(values)).notes).toEqual(['Spikes were not looked for: give spike: { highestMode } in Hz.']);
+  });
+});
+
+describe('saturation', () => {
+  const clipped = (level: number): Float64Array => {
+    const random = createRandom(7);
+    return Float64Array.from({ length: 20_000 }, (_, i) => Math.min(level, 1000 * Math.sin(i * 0.02 + Math.sin(i * 0.0011))) + 2 * random.normal());
+  };
+  it('is found where noisy crests are flat, by both of their flanks', () => {
+    const spans = spansOf(channel(clipped(700)), 'saturation');
+    expect(spans.length).toBeGreaterThan(50);
+    const clean = Float64Array.from({ length: 20_000 }, (_, i) => 1000 * Math.sin(i * 0.02 + Math.sin(i * 0.0011)));
+    for (const s of spans) expect(clean[Math.floor((s.from + s.to) / 2)]).toBeGreaterThan(700);
+    expect(findFaults(channel(clipped(700)), { spike: false }).notes.some((n) => n.includes('flattens crests'))).toBe(true);
+  });
+  it('is not seen in whole crests', () => {
+    expect(spansOf(channel(clipped(2000)), 'saturation')).toEqual([]);
+    expect(spansOf(channel(modes(8)), 'saturation')).toEqual([]);
+  });
+});
+
+describe('wrap-around', () => {
+  const counts = (seed: number): { wrapped: Float64Array; truth: Float64Array } => {
+    const random = createRandom(seed);
+    const truth = Float64Array.from({ length: 20_000 }, (_, i) => Math.round(20_000 + 14_000 * Math.sin(i * 0.01) + 20 * random.normal()));
+    return { truth, wrapped: truth.map((v) => ((v + 32768) & 65535) - 32768) };
+  };
+  it('of 16-bit counts is found sample by sample, without being told the range', () => {
+    const { wrapped, truth } = counts(9);
+    const report = findFaults(channel(wrapped, 'count'), { spike: false });
+    const masked = new Uint8Array(truth.length);
+    for (const s of report.spans.filter((f) => f.why === 'wrap-around')) masked.fill(1, s.from, s.to);
+    truth.forEach((v, i) => expect(masked[i]).toBe(v > 32767 ? 1 : 0));
+    expect(report.rules).toMatchObject({ wrapAround: { modulus: 65536 } });
+    expect(report.counts.map((c) => c.why)).toEqual(['wrap-around']);
+  });
+  it('in another unit is found when the range is told', () => {
+    const { wrapped, truth } = counts(10);
+    const spans = spansOf(channel(wrapped.map((v) => v * 0.5)), 'wrap-around', { wrapAround: { modulus: 32768 }, spike: false });
+    expect(spans.reduce((n, s) => n + s.to - s.from, 0)).toBe(truth.filter((v) => v > 32767).length);
+    expect(spansOf(channel(wrapped.map((v) => v * 0.5)), 'wrap-around', { spike: false })).toEqual([]);
+  });
+  it('is not seen in a full-range signal that does not wrap', () => {
+    const full = Float64Array.from({ length: 5000 }, (_, i) => Math.round(32767 * Math.sin(i * 0.01)));
+    expect(spansOf(channel(full, 'count'), 'wrap-around')).toEqual([]);
+  });
+});
+
+describe('stuck bits', () => {
+  const counts = (seed: number): Float64Array => {
+    const random = createRandom(seed);
+    return Float64Array.from({ length: 20_000 }, (_, i) => Math.round(2000 + 900 * Math.sin(i * 0.02) + 30 * random.normal()));
+  };
+  it('are found in counts, with the stretch in which they stand', () => {
+    for (const bit of [2, 4, 6]) {
+      const values = counts(11).map((v, i) => (i >= 6000 && i < 14_000 ? v | (1 << bit) : v));
+      const report = findFaults(channel(values, 'count'), { spike: false, held: false, dropout: false });
+      const spans = report.spans.filter((s) => s.why === 'stuck bit');
+      expect(spans.length).toBe(1);
+      expect(Math.abs(spans[0]!.from - 6000)).toBeLessThan(200);
+      expect(Math.abs(spans[0]!.to - 14_000)).toBeLessThan(200);
+      expect(report.notes).toContain(`Bit ${bit} of the counts stands at 1 for a while.`);
+    }
+  });
+  it('show as a spell of coarse steps in any unit', () => {
+    const values = counts(12).map((v, i) => (i >= 6000 && i < 14_000 ? 0.25 * 8 * Math.round(v / 8) : 0.25 * v));
+    const report = findFaults(channel(values), { spike: false, held: false, dropout: false });
+    expect(report.notes).toEqual(['The signal moves in steps of 8 quanta for a while: low bits stuck, or a coarser range.']);
+    const covered = report.spans.reduce((n, s) => n + s.to - s.from, 0);
+    expect(Math.abs(covered - 8000)).toBeLessThan(20);
+  });
+  it('are not seen in sound counts or in numbers without a quantum', () => {
+    expect(findFaults(channel(counts(13), 'count'), { spike: false }).spans.filter((s) => s.why === 'stuck bit')).toEqual([]);
+    expect(spansOf(channel(modes(14)), 'stuck bit')).toEqual([]);
+  });
+});
