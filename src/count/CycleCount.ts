@@ -27,7 +27,7 @@ export interface ClosedCycles {
   readonly at: Float64Array;
 }
 
-/** Closed cycles by class: edges[k] ≤ value < edges[k + 1] (the last class holds its upper edge too). */
+/** Closed cycles by class: edges[k] ≤ value < edges[k + 1] (the last class holds its upper edge too; equal classes are told apart to 1e-12 of a class). */
 export interface FromToHistogram {
   /** Class edges, rising, in the unit of the count. */
   readonly edges: Float64Array;

@@ -9,7 +9,7 @@ import { orderOf } from '../numeric/order.js';
 import { closeCycles, findTurns, newStack, newTurnState, stackBase, type ClassGrid, type ClosedPairs, type OpenStack, type TurnState } from '../numeric/rainflow.js';
 import { classifierOf, equalClasses, listEdges, type ClassEdges, type Classifier } from './classes.js';
 import { assembleCount } from './assemble.js';
-import type { ClosedCycles, CycleCount } from './CycleCount.js';
+import type { ClosedCycles, CycleCount, FromToHistogram } from './CycleCount.js';
 import { LargestKeeper } from './largest.js';
 import { checkFinite } from './turningPoints.js';
 
@@ -62,6 +62,7 @@ export class CycleCounter<U extends Unit = Unit> {
   readonly #largest: LargestKeeper;
   readonly #edges: Float64Array | null;
   readonly #classOf: Classifier | null;
+  /** One row and one column more than there are classes: rounding may take a value next to the last edge there. */
   readonly #counts: Float64Array;
   /** Equal classes, in which the kernel itself counts. */
   readonly #grid: ClassGrid | null;
@@ -84,7 +85,7 @@ export class CycleCounter<U extends Unit = Unit> {
     this.#largest = new LargestKeeper(largest);
     this.#edges = keep === 'cycles' ? null : listEdges(where, 'keep.edges', keep.edges);
     this.#classOf = this.#edges && classifierOf(this.#edges);
-    this.#counts = new Float64Array(this.#edges ? (this.#edges.length - 1) ** 2 : 0);
+    this.#counts = new Float64Array(this.#edges ? this.#edges.length ** 2 : 0);
     const equal = this.#edges && equalClasses(this.#edges);
     this.#grid = equal && { ...equal, counts: this.#counts };
   }
@@ -138,7 +139,7 @@ export class CycleCounter<U extends Unit = Unit> {
     });
     return assembleCount({
       unit, sampleRate, start, samples: this.#samples, lostSamples: this.#lost, closed: this.#sorted(), closedCycles: this.#closed,
-      histogram: this.#edges && { edges: this.#edges, classes: this.#edges.length - 1, counts: this.#counts.slice() },
+      histogram: this.#edges && this.#histogram(this.#edges),
       residue, largest: this.#largest.list(), largestKept: largest,
       sources: [Object.freeze({ name, start, from: 0, samples: this.#samples, trail })],
     });
@@ -183,7 +184,7 @@ export class CycleCounter<U extends Unit = Unit> {
         const i = classOf(from);
         const j = classOf(to);
         if (i >= 0 && j >= 0 && i < classes && j < classes) {
-          this.#counts[i * classes + j]!++;
+          this.#counts[i * (classes + 1) + j]!++;
           continue;
         }
       }
@@ -201,6 +202,17 @@ export class CycleCounter<U extends Unit = Unit> {
         remedy: this.#edges ? 'Widen the class edges, or raise most.' : 'Keep a histogram with keep: { edges: { from, to, classes } }, or raise most.',
       });
     }
+  }
+
+  #histogram(edges: Float64Array): FromToHistogram {
+    const classes = edges.length - 1;
+    const counts = new Float64Array(classes * classes);
+    this.#counts.forEach((count, k) => {
+      const i = Math.min(classes - 1, Math.floor(k / (classes + 1)));
+      const j = Math.min(classes - 1, k % (classes + 1));
+      counts[i * classes + j]! += count;
+    });
+    return { edges, classes, counts };
   }
 
   #sorted(): ClosedCycles {

@@ -13,7 +13,7 @@ export function listEdges(where: string, argument: string, edges: ClassEdges): F
     checkNumber(where, `${argument}.from`, from);
     checkNumber(where, `${argument}.to`, to, { above: from });
     checkNumber(where, `${argument}.classes`, classes, { integer: true, min: 1, max: 4096 });
-    return settleEdges(Float64Array.from({ length: classes + 1 }, (_, k) => (k === classes ? to : from + (k * (to - from)) / classes)));
+    return Float64Array.from({ length: classes + 1 }, (_, k) => (k === classes ? to : from + (k * (to - from)) / classes));
   }
   if (!(edges.length >= 2 && edges.length <= 4097)) throw new InputError({ where, argument, expected: 'between 2 and 4097 class edges', given: `${edges.length}` });
   const list = Float64Array.from(edges);
@@ -34,7 +34,7 @@ export function classifierOf(edges: Float64Array): Classifier {
   const equal = equalClasses(edges);
   if (equal) {
     const { perUnit } = equal;
-    return (v) => (v < low ? -1 : v >= high ? (v === high ? classes - 1 : classes) : ((v - low) * perUnit) | 0);
+    return (v) => (v < low ? -1 : v >= high ? (v === high ? classes - 1 : classes) : Math.min(classes - 1, ((v - low) * perUnit) | 0));
   }
   return (v) => {
     if (v < low) return -1;
@@ -49,7 +49,7 @@ export function classifierOf(edges: Float64Array): Classifier {
   };
 }
 
-/** Equal classes by formula: ⌊(value − low) · perUnit⌋ for low ≤ value < high. */
+/** Equal classes by formula: ⌊(value − low) · perUnit⌋ for low ≤ value < high; rounding may give `classes` next to high, which is the last class. */
 export interface EqualClasses {
   readonly low: number;
   readonly high: number;
@@ -57,43 +57,21 @@ export interface EqualClasses {
   readonly perUnit: number;
 }
 
-/** The formula for edges, where it agrees with every one of them to the last bit; otherwise null. */
+/**
+ * The formula for edges that are equally spaced, else null. Every edge falls in the class above it; a value less than
+ * 1e-12 of a class below an edge may count as on it. Equal edges give equal formulas, so counts merge exactly.
+ */
 export function equalClasses(edges: Float64Array): EqualClasses | null {
-  const formula = formulaOf(edges);
-  for (let k = 1; k < edges.length; k++) {
-    const last = k === formula.classes;
-    if ((!last && classBy(formula, edges[k]!) !== k) || classBy(formula, neighbour(edges[k]!, -1)) !== k - 1) return null;
-  }
-  return formula;
-}
-
-/** Moves inner edges by the last bits that make the formula exact: each becomes the smallest number that it puts in its class. */
-function settleEdges(edges: Float64Array): Float64Array {
-  const formula = formulaOf(edges);
-  return edges.map((edge, k) => {
-    if (k === 0 || k === formula.classes) return edge;
-    let e = edge;
-    for (let step = 0; step < 64 && classBy(formula, e) < k; step++) e = neighbour(e, 1);
-    for (let step = 0; step < 64 && classBy(formula, neighbour(e, -1)) >= k; step++) e = neighbour(e, -1);
-    return e;
-  });
-}
-
-function formulaOf(edges: Float64Array): EqualClasses {
   const classes = edges.length - 1;
-  return { low: edges[0]!, high: edges[classes]!, classes, perUnit: classes / (edges[classes]! - edges[0]!) };
-}
-
-function classBy({ low, perUnit }: EqualClasses, value: number): number {
-  return Math.floor((value - low) * perUnit);
-}
-
-/** The next double above (1) or below (−1). */
-function neighbour(value: number, side: 1 | -1): number {
-  if (value === 0) return side * Number.MIN_VALUE;
-  const bits = new BigInt64Array(new Float64Array([value]).buffer);
-  bits[0] = bits[0]! + BigInt(value > 0 ? side : -side);
-  return new Float64Array(bits.buffer)[0]!;
+  const low = edges[0]!;
+  const high = edges[classes]!;
+  const width = (high - low) / classes;
+  if (!edges.every((e, k) => Math.abs(e - (low + k * width)) <= 1e-13 * Math.max(width, Math.abs(e)))) return null;
+  for (let nudge = 0; nudge < 64; nudge++) {
+    const perUnit = (1 / width) * (1 + nudge * Number.EPSILON);
+    if (edges.every((e, k) => k === classes || Math.floor((e - low) * perUnit) === k)) return { low, high, classes, perUnit };
+  }
+  return null;
 }
 
 /** The middle of each class. */

@@ -56,11 +56,20 @@ export function findTurns(state: TurnState, values: Float64Array, from: number, 
     state.rising = values[i]! > state.last ? 1 : 0;
     state.stage = 2;
   }
+  if (i >= to) return found;
   const early = found;
-  const begin = i;
-  let last = state.last;
-  let rising = state.rising | 0;
-  for (; i < to; i++) {
+  found = scan(values, i, to, state.last, state.rising, early, turns, places);
+  // Before the first sample of a run there may be a gap: what turns there is the latest value of the run before.
+  if (early === 0) state.firstAt = places[0] === i - 1 ? state.lastAt : places[0]! + offset;
+  state.lastAt = to - 1 + offset;
+  state.last = values[to - 1]!;
+  state.rising ^= (found - early) & 1;
+  return found;
+}
+
+/** The loop of findTurns by itself, for the compiler's sake: nothing but a number leaves it. */
+function scan(values: Float64Array, from: number, to: number, last: number, rising: number, found: number, turns: Float64Array, places: Int32Array): number {
+  for (let i = from; i < to; i++) {
     const v = values[i]!;
     turns[found] = last;
     places[found] = i - 1;
@@ -69,11 +78,6 @@ export function findTurns(state: TurnState, values: Float64Array, from: number, 
     rising ^= turned;
     last = v;
   }
-  // Before the first sample of a run there may be a gap: what turns there is the latest value of the run before.
-  if (early === 0) state.firstAt = places[0] === begin - 1 ? state.lastAt : places[0]! + offset;
-  if (to > begin) state.lastAt = to - 1 + offset;
-  state.last = last;
-  state.rising = rising;
   return found;
 }
 
@@ -114,7 +118,7 @@ export interface ClassGrid {
   readonly classes: number;
   /** Classes per unit of the values. */
   readonly perUnit: number;
-  /** counts[i · classes + j]: from class i to class j. */
+  /** counts[i · (classes + 1) + j]: from class i to class j; rounding may give class `classes` next to high. */
   readonly counts: Float64Array;
 }
 
@@ -143,7 +147,7 @@ export function closeCycles(stack: OpenStack, turns: Float64Array, places: Int32
   const pairs = out.values;
   const pairsAt = out.at;
   const counts = grid === null ? pairs : grid.counts;
-  const classes = grid === null ? 0 : grid.classes | 0;
+  const stride = grid === null ? 0 : (grid.classes + 1) | 0;
   const perUnit = grid === null ? 0 : grid.perUnit;
   const low = grid === null ? 0 : grid.low;
   const high = grid === null ? 0 : grid.high;
@@ -158,7 +162,7 @@ export function closeCycles(stack: OpenStack, turns: Float64Array, places: Int32
         const to = values[depth - 1]!;
         depth -= 2;
         if (to >= low && from < high) {
-          counts[(((from - low) * perUnit) | 0) * classes + (((to - low) * perUnit) | 0)]!++;
+          counts[(((from - low) * perUnit) | 0) * stride + (((to - low) * perUnit) | 0)]!++;
           if (from - to < floor) continue;
         }
         pairs[n] = from;
@@ -179,7 +183,7 @@ export function closeCycles(stack: OpenStack, turns: Float64Array, places: Int32
       const to = values[depth - 1]!;
       depth -= 2;
       if (from >= low && to < high) {
-        counts[(((from - low) * perUnit) | 0) * classes + (((to - low) * perUnit) | 0)]!++;
+        counts[(((from - low) * perUnit) | 0) * stride + (((to - low) * perUnit) | 0)]!++;
         if (to - from < floor) continue;
       }
       pairs[n] = from;
