@@ -1,4 +1,5 @@
 import FFT from 'fft.js';
+import { chirpPlan } from './chirpZ.js';
 
 /**
  * A discrete Fourier transform of one size, X[k] = Σ x[n]·e^{−2πi·kn/N}. Arrays are interleaved (re, im, re, im, …), 2·size long;
@@ -43,46 +44,21 @@ function radixPlan(size: number): FftPlan {
   return { size, forward: (output, input) => fft.transform(output as never, input as never), inverse: (output, input) => fft.inverseTransform(output as never, input as never) };
 }
 
-/** e^{∓iπn²/N}: n² modulo 2N, so that the angle stays exact. */
-function chirp(size: number, n: number): number {
-  return (Math.PI * Number((BigInt(n) * BigInt(n)) % BigInt(2 * size))) / size;
-}
-
+/** n² modulo 2N by whole numbers, so that the angle stays exact. */
 function bluesteinPlan(size: number): FftPlan {
-  let long = 1;
-  while (long < 2 * size - 1) long *= 2;
-  const inner = fftPlan(long);
-  const turn = new Float64Array(2 * size);
-  const a = new Float64Array(2 * long), b = new Float64Array(2 * long), kernel = new Float64Array(2 * long);
-  for (let n = 0; n < size; n++) {
-    const angle = chirp(size, n);
-    turn[2 * n] = Math.cos(angle);
-    turn[2 * n + 1] = Math.sin(angle);
-    for (const at of n === 0 ? [0] : [n, long - n]) {
-      a[2 * at] = turn[2 * n]!;
-      a[2 * at + 1] = turn[2 * n + 1]!;
-    }
-  }
-  inner.forward(kernel, a);
-  const run = (output: Float64Array, input: Float64Array, sign: 1 | -1, factor: number): void => {
-    a.fill(0);
+  const { run } = chirpPlan(size, size, (n) => (Math.PI * Number((BigInt(n) * BigInt(n)) % BigInt(2 * size))) / size);
+  const turned = new Float64Array(2 * size);
+  // The inverse by conjugates: x = conj(F(conj X))/N.
+  const inverse = (output: Float64Array, input: Float64Array): void => {
     for (let n = 0; n < 2 * size; n += 2) {
-      const re = input[n]!, im = sign * input[n + 1]!, c = turn[n]!, s = turn[n + 1]!;
-      a[n] = re * c + im * s;
-      a[n + 1] = im * c - re * s;
+      turned[n] = input[n]!;
+      turned[n + 1] = -input[n + 1]!;
     }
-    inner.forward(b, a);
-    for (let n = 0; n < 2 * long; n += 2) {
-      const re = b[n]!, im = b[n + 1]!;
-      b[n] = re * kernel[n]! - im * kernel[n + 1]!;
-      b[n + 1] = re * kernel[n + 1]! + im * kernel[n]!;
-    }
-    inner.inverse(a, b);
+    run(output, turned);
     for (let n = 0; n < 2 * size; n += 2) {
-      const re = a[n]!, im = a[n + 1]!, c = turn[n]!, s = turn[n + 1]!;
-      output[n] = factor * (re * c + im * s);
-      output[n + 1] = sign * factor * (im * c - re * s);
+      output[n]! /= size;
+      output[n + 1]! /= -size;
     }
   };
-  return { size, forward: (output, input) => run(output, input, 1, 1), inverse: (output, input) => run(output, input, -1, 1 / size) };
+  return { size, forward: run, inverse };
 }

@@ -1,0 +1,57 @@
+// Filters and averaged spectra against SciPy on the same machine, in one run. Best of several; ratios are what matters.
+import { spawnSync } from 'node:child_process';
+import { existsSync } from 'node:fs';
+import { designLowpass, lowpass, makeChannel, powerDensity, upsamplePeaks } from '../../dist/index.js';
+import { runSections, settledState } from '../../dist/numeric/sections.js';
+
+const n = 1_000_000;
+const python = `
+import json, time
+import numpy as np, scipy
+from scipy import signal
+n = ${n}
+x = np.sin(np.arange(n) * 0.01) + np.random.default_rng(1).standard_normal(n)
+sos = signal.butter(4, 50, fs=1000, output='sos')
+def best(f, k=25):
+    least = 1e9
+    for _ in range(k):
+        t = time.perf_counter(); f(); least = min(least, time.perf_counter() - t)
+    return n / least / 1e6
+r = {'sections': best(lambda: signal.sosfilt(sos, x)), 'zero phase': best(lambda: signal.sosfiltfilt(sos, x))}
+for m in (1000, 1024, 4096, 65536): r['welch %d' % m] = best(lambda: signal.welch(x, 1000, nperseg=m))
+print(json.dumps({'version': scipy.__version__, 'rates': r}))
+`;
+
+/** Million samples per second, best of several runs. */
+function rate(work, runs = 25) {
+  let least = Infinity;
+  for (let i = 0; i < runs; i++) {
+    const t = performance.now();
+    work();
+    least = Math.min(least, performance.now() - t);
+  }
+  return n / least / 1e3;
+}
+
+const values = Float64Array.from({ length: n }, (_, i) => Math.sin(i * 0.01) + 3 * (Math.random() - 0.5));
+const channel = makeChannel({ name: 'torque', unit: 'N·m', sampleRate: 1000, values });
+const { sections } = designLowpass({ cutoff: 50, sampleRate: 1000 });
+const output = new Float64Array(n);
+const ours = {
+  sections: rate(() => runSections(sections, settledState(sections, 0), { input: values, from: 0, output, to: 0, count: n, step: 1 })),
+  'zero phase': rate(() => lowpass(channel, { cutoff: 50 })),
+  ...Object.fromEntries([1000, 1024, 4096, 65536].map((m) => [`welch ${m}`, rate(() => powerDensity(channel, { segment: m }))])),
+  'peaks × 4': rate(() => upsamplePeaks(channel, { factor: 4 }), 2),
+};
+
+let scipy = null;
+if (existsSync('/usr/bin/python3')) {
+  const run = spawnSync('/usr/bin/python3', ['-c', python], { encoding: 'utf8' });
+  if (run.status === 0) scipy = JSON.parse(run.stdout);
+}
+console.log(`filters and spectra, ${n / 1e6} million samples, Ms/s (best of several)`);
+console.log(scipy ? `SciPy ${scipy.version} in the same run` : 'SciPy is not here (Debian: python3-scipy): no ratios');
+for (const [what, ms] of Object.entries(ours)) {
+  const theirs = scipy?.rates[what];
+  console.log(`  ${what.padEnd(12)} ${ms.toFixed(1).padStart(7)}${theirs ? `   SciPy ${theirs.toFixed(1).padStart(6)}   ratio ${(ms / theirs).toFixed(2)}` : ''}`);
+}
