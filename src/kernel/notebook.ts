@@ -74,7 +74,15 @@ export function notebookText(notebook: Notebook): string {
     kernelspec: { display_name: 'Quillshaft (TypeScript)', language: 'typescript', name: 'quillshaft' },
     language_info: { file_extension: '.ts', mimetype: 'text/typescript', name: 'typescript', version: '5.0.4' },
   };
-  return `${JSON.stringify({ cells, metadata, nbformat: 4, nbformat_minor: 5 }, null, 1)}\n`;
+  return `${packed(JSON.stringify({ cells, metadata, nbformat: 4, nbformat_minor: 5 }, null, 1))}\n`;
+}
+
+/** Figures as data take a line for each number when they are indented; they go on one line instead. */
+function packed(text: string): string {
+  return text.replace(/^( *)"application\/[\w.]+\+json": \{\n[\s\S]*?\n\1\}/gm, (value) => {
+    const at = value.indexOf('{');
+    return value.slice(0, at) + JSON.stringify(JSON.parse(value.slice(at)));
+  });
 }
 
 function layOut(output: NotebookOutput): object {

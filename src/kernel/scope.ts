@@ -46,6 +46,33 @@ export function resolveLibraryFrom(dir: string): void {
   const { fileExists, directoryExists, readFile, realpath } = ts.sys;
   ts.sys.fileExists = (path) => fileExists(real(path));
   ts.sys.directoryExists = (path) => directoryExists(real(path));
-  ts.sys.readFile = (path, encoding) => readFile(real(path), encoding);
+  ts.sys.readFile = (path, encoding) => withTypes(path, readFile(real(path), encoding));
   ts.sys.realpath = (path) => (realpath ? realpath(real(path)) : real(path));
+}
+
+/**
+ * The compiler of the cells does not read `exports` in package files, and so misses the types of packages that state them
+ * there only. It is given them in the older form.
+ */
+export function withTypes(path: string, text: string | undefined): string | undefined {
+  if (text === undefined || !/node_modules[\\/](?:@[^\\/]+[\\/])?[^\\/]+[\\/]package\.json$/.test(path)) return text;
+  try {
+    const stated = JSON.parse(text) as { types?: unknown; typings?: unknown; exports?: { '.'?: unknown } };
+    if (stated.types !== undefined || stated.typings !== undefined || stated.exports === undefined) return text;
+    const types = typesOf(stated.exports['.'] ?? stated.exports);
+    return types === null ? text : JSON.stringify({ ...stated, types });
+  } catch {
+    return text;
+  }
+}
+
+/** The first file of types among nested conditions. */
+function typesOf(conditions: unknown): string | null {
+  if (typeof conditions !== 'object' || conditions === null) return null;
+  for (const [condition, value] of Object.entries(conditions)) {
+    if (condition === 'types' && typeof value === 'string') return value;
+    const nested = typesOf(value);
+    if (nested !== null) return nested;
+  }
+  return null;
 }

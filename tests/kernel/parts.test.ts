@@ -12,6 +12,7 @@ import { highlight } from '../../src/kernel/highlight.js';
 import { writeOutShorthand } from '../../src/kernel/shorthand.js';
 import { newHeader, readMessage, writeMessage } from '../../src/kernel/message.js';
 import { runKernelCommand } from '../../src/kernel/runKernelCommand.js';
+import { withTypes } from '../../src/kernel/scope.js';
 import { dataDirs, findSpecs, userDataDir } from '../../src/kernel/spec.js';
 
 function gather(): { io: { out(t: string): void; err(t: string): void; progress(t: string): void }; out: string[]; err: string[] } {
@@ -99,6 +100,19 @@ describe('properties written short', () => {
     ['const { gauge } = x;', 'const { gauge } = x;'],
   ])('mean the name that is in scope: %s', (before, after) => {
     expect(writeOutShorthand(before, earlier)).toBe(after);
+  });
+});
+
+describe('packages that state their types in exports only', () => {
+  const file = '/x/node_modules/frames/package.json';
+  it('are found by the compiler of the cells', () => {
+    expect(JSON.parse(withTypes(file, JSON.stringify({ exports: { '.': { node: { types: './a.d.ts' } } } }))!)).toMatchObject({ types: './a.d.ts' });
+  });
+
+  it.each([
+    [file, '{"types":"b.d.ts","exports":{".":{"types":"./a.d.ts"}}}'], [file, '{"main":"a.js"}'], [file, 'no json'], ['/x/package.json', '{"exports":{".":{"types":"./a.d.ts"}}}'],
+  ])('and others stay as they are: %s %s', (path, text) => {
+    expect(withTypes(path, text)).toBe(text);
   });
 });
 
