@@ -4,7 +4,8 @@ import { InputError } from '../record/errors.js';
 import { leastSquares, type LinearFit } from '../numeric/leastSquares.js';
 import { standardDeviation } from '../numeric/moments.js';
 import type { RestStates } from './findRestStates.js';
-import { makeZeroModel, zeroRow, zeroTerms, type ZeroModel, type ZeroTerm } from './ZeroModel.js';
+import { fitBatches, fitRobust, merged, rowOf, widen, type Terms, type ZeroMethod } from './zeroFit.js';
+import { makeZeroModel, zeroTerms, type ZeroModel, type ZeroTerm } from './ZeroModel.js';
 import { readStates, restWindows, type Batch, type Companions, type ReadState, type ZeroState } from './zeroStates.js';
 
 /** How the zero is fitted. Which states count as unloaded, and the model, have no default. */
@@ -15,6 +16,8 @@ export interface ZeroOptions extends Companions {
   readonly model: 'constant' | 'linear in time' | readonly ZeroTerm[];
   /** Tref in °C; default the mean over the states. */
   readonly referenceTemperature?: number;
+  /** Theil-Sen uses medians, so that up to 29 % of the states may be wrong; for the constant and at most one of time and temperature. Default least squares. */
+  readonly method?: ZeroMethod;
 }
 
 const where = 'fitZero';
@@ -28,7 +31,8 @@ const pieces = 16;
  * samples. The covariance is s² (XᵀX)⁻¹, widened by (1 + r)/(1 − r) where neighbouring pieces go together (lag-one correlation r > 0), and
  * taken from the scatter between the states where that is larger. t counts from the first sample. A term of a list that the states
  * cannot tell apart from the others is left out with a note. Friction f is the torque of turning without load, seen in both directions;
- * it is fitted so that it does not bias the zero, and is never removed.
+ * it is fitted so that it does not bias the zero, and is never removed. With method 'Theil-Sen' medians take the place of least squares (slopes between pieces of
+ * different states), and the covariance is that of the median deviation times π/2.
  *
  * Cost: one pass over the states.
  *
@@ -40,33 +44,39 @@ const pieces = 16;
  * @example
  * const T = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [3, 3, 50, 60, 5, 5] });
  * fitZero(T, { rest: [{ from: 0, to: 2 }, { from: 4, to: 6 }], model: 'linear in time' }).coefficients[1] // => 0.5
- * @references JCGM 100:2008 (GUM), H.3: the straight line with its covariance as a model of drift. Lag-one widening: G. V. Bayley and J. M. Hammersley, J. R. Stat. Soc. Suppl. 8 (1946) 184 (from memory).
+ * @references P. K. Sen, J. Am. Stat. Assoc. 63 (1968) 1379. JCGM 100:2008 (GUM), H.3: the straight line with its covariance as a model of drift. Lag-one widening: G. V. Bayley and J. M. Hammersley, J. R. Stat. Soc. Suppl. 8 (1946) 184 (from memory).
  */
 export function fitZero(channel: Channel, options: ZeroOptions): ZeroModel {
   checkChannel(where, channel);
   checkZeroOptions(options);
   const windows = restWindows(where, channel, options.rest);
   const asked = askedTerms(options.model);
+  if (options.method === 'Theil-Sen' && (asked.length > 1 || asked.includes('friction') || asked.includes('speed squared'))) {
+    throw new InputError({ where, argument: 'method', expected: "'least squares' for this model", given: "'Theil-Sen'", remedy: 'Medians fit the constant and one of time and temperature.' });
+  }
   const states = readStates(where, channel, windows, options, pieces);
   const batches = states.flatMap((s) => s.batches);
   const referenceTemperature = asked.includes('temperature') ? (options.referenceTemperature ?? meanTemperature(batches)) : null;
   const notes: string[] = [];
   const terms = separableTerms(asked, options.model, states, referenceTemperature, notes);
-  const fit = fitBatches(terms, referenceTemperature, batches)!;
-  const { covariance, degreesOfFreedom } = widen(terms, referenceTemperature, states, batches, fit, notes);
-  const fits = states.map((state, i) => stateFit(state, terms, referenceTemperature, fit, states.filter((_, j) => j !== i)));
+  const method = options.method ?? 'least squares';
+  const solve = method === 'Theil-Sen' ? fitRobust : fitBatches;
+  const fit = solve(terms, referenceTemperature, batches)!;
+  const { covariance, degreesOfFreedom } = widen(terms, referenceTemperature, states, batches, fit, method, notes);
+  const fits = states.map((state, i) => stateFit(state, terms, referenceTemperature, fit, solve, states.filter((_, j) => j !== i)));
   const loo = fits.map((s) => s.leaveOneOut).filter((v) => v !== null);
   const start = channel.start;
   return makeZeroModel({
     channel: channel.name, unit: channel.unit, start, terms: Object.freeze(terms), coefficients: Object.freeze(Array.from(fit.coefficients)),
     covariance: Object.freeze(covariance.map((row) => Object.freeze(row))), standardErrors: Object.freeze(covariance.map((row, i) => Math.sqrt(row[i]!))),
-    degreesOfFreedom, referenceTemperature, method: 'least squares', states: Object.freeze(fits),
+    degreesOfFreedom, referenceTemperature, method, states: Object.freeze(fits),
     residual: rms(fits.map((s) => s.residual)), leaveOneOut: loo.length > 0 ? rms(loo) : null, notes: Object.freeze(notes),
   });
 }
 
 function checkZeroOptions(options: ZeroOptions): void {
-  checkOptions(where, options, { required: ['rest', 'model'], optional: ['temperature', 'speed', 'referenceTemperature'] });
+  checkOptions(where, options, { required: ['rest', 'model'], optional: ['temperature', 'speed', 'referenceTemperature', 'method'] });
+  if (options.method !== undefined) checkChoice(where, 'method', options.method, ['least squares', 'Theil-Sen'] as const);
   if (options.temperature !== undefined) checkChannel(where, options.temperature, ['°C', 'K', '°F'] as const);
   if (options.speed !== undefined) checkChannel(where, options.speed, ['rpm', 'rad/s'] as const);
   if (options.referenceTemperature !== undefined) checkNumber(where, 'referenceTemperature', options.referenceTemperature, { above: -273.15, unit: '°C' });
@@ -108,87 +118,33 @@ function separableTerms(asked: readonly ZeroTerm[], model: ZeroOptions['model'],
   return kept;
 }
 
-function whyInseparable(term: ZeroTerm, kept: readonly ('constant' | ZeroTerm)[], states: readonly ReadState[], batches: readonly Batch[], reference: number | null): string | null {
+function whyInseparable(term: ZeroTerm, kept: Terms, states: readonly ReadState[], batches: readonly Batch[], reference: number | null): string | null {
   if (term === 'time' && states.length < 2) return 'one state only';
   if (term === 'friction' && !(batches.some((b) => b.speed! > 0) && batches.some((b) => b.speed! < 0))) return 'one direction only';
-  if (batches.length < kept.length + 1) return 'too few states';
-  const column = batches.map((b) => rowOf([term], reference, b)[0]!);
-  const others = leastSquares(kept.map((k) => batches.map((b) => rowOf([k], reference, b)[0]!)), column);
-  const mean = column.reduce((s, v) => s + v, 0) / column.length;
-  const spread = column.reduce((s, v) => s + (v - mean) ** 2, 0);
+  const value = (b: Batch): number => rowOf([term], reference, b)[0]!;
+  const steady = batches.every((b, i) => i === 0 || batches[i - 1]!.state !== b.state || value(b) === value(batches[i - 1]!));
+  const points = steady ? states.map((s) => merged(s.batches)) : batches; // told once a state: pieces add nothing
+  const column = points.map(value);
+  if (points.length < kept.length + 1) return spreadOf(column) === 0 ? 'it is the same in every state' : 'too few states';
+  const others = leastSquares(kept.map((k) => points.map((b) => rowOf([k], reference, b)[0]!)), column);
+  const spread = spreadOf(column);
   const size = column.reduce((s, v) => s + v * v, 0);
   if (!(spread > 1e-16 * size)) return 'it is the same in every state';
   const left = others ? others.residuals.reduce((s, v) => s + v * v, 0) : 0;
   return left < 1e-4 * spread ? `in these states it goes with ${kept.slice(1).join(' and ')}` : null;
 }
 
-function rowOf(terms: readonly ('constant' | ZeroTerm)[], reference: number | null, b: Batch): number[] {
-  return zeroRow(terms, reference, { time: b.time, temperature: b.temperature ?? Number.NaN, speed: b.speed ?? Number.NaN });
+function spreadOf(column: readonly number[]): number {
+  const mean = column.reduce((s, v) => s + v, 0) / column.length;
+  return column.reduce((s, v) => s + (v - mean) ** 2, 0);
 }
 
-/** Weighted least squares on the pieces; residuals come back unweighted. */
-function fitBatches(terms: readonly ('constant' | ZeroTerm)[], reference: number | null, batches: readonly Batch[]): LinearFit | null {
-  const mean = batches.reduce((s, b) => s + b.samples, 0) / batches.length;
-  const weights = batches.map((b) => Math.sqrt(b.samples / mean));
-  const rows = batches.map((b) => rowOf(terms, reference, b));
-  const fit = leastSquares(terms.map((_, j) => rows.map((row, i) => row[j]! * weights[i]!)), batches.map((b, i) => b.mean * weights[i]!));
-  return fit && { ...fit, residuals: fit.residuals.map((v, i) => v / weights[i]!) };
-}
-
-/** The covariance that serial correlation and the scatter between states call for. */
-function widen(terms: readonly ('constant' | ZeroTerm)[], reference: number | null, states: readonly ReadState[], batches: readonly Batch[], fit: LinearFit, notes: string[]): { readonly covariance: number[][]; readonly degreesOfFreedom: number } {
-  const plain = fit.covariance.map((row) => Array.from(row));
-  if (fit.degreesOfFreedom === 0) {
-    notes.push('The standard errors are not known: there are as many readings as coefficients.');
-    return { covariance: plain, degreesOfFreedom: 0 };
-  }
-  const r = Math.min(0.9, Math.max(0, lagOne(batches, fit.residuals)));
-  const factor = (1 + r) / (1 - r);
-  if (r > 0.3) notes.push(`Neighbouring pieces of a state go together (correlation ${r.toFixed(2)}); the standard errors are widened for it.`);
-  const between = betweenStates(terms, reference, states);
-  const inner = fit.deviation ** 2 * factor;
-  if (between !== null && between.variance > inner) {
-    if (between.variance > 4 * inner) notes.push(`The states scatter about the model ${Math.sqrt(between.variance / inner).toPrecision(2)} times as much as their own noise explains; a term may be missing, or a state may hold torque.`);
-    return { covariance: plain.map((row) => row.map((c) => (c * between.variance) / fit.deviation ** 2)), degreesOfFreedom: between.degreesOfFreedom };
-  }
-  return { covariance: plain.map((row) => row.map((c) => c * factor)), degreesOfFreedom: Math.max(1, Math.round(fit.degreesOfFreedom / factor)) };
-}
-
-/** Lag-one correlation of residuals within states. */
-function lagOne(batches: readonly Batch[], residuals: Float64Array): number {
-  let products = 0, squares = 0, pairs = 0;
-  for (let i = 0; i < batches.length; i++) {
-    squares += residuals[i]! ** 2;
-    if (i === 0 || batches[i - 1]!.state !== batches[i]!.state) continue;
-    products += residuals[i]! * residuals[i - 1]!;
-    pairs++;
-  }
-  return pairs < 4 || squares === 0 ? 0 : products / pairs / (squares / batches.length);
-}
-
-/** Variance of a piece as the residuals of whole states show it; null where the states leave no freedom. */
-function betweenStates(terms: readonly ('constant' | ZeroTerm)[], reference: number | null, states: readonly ReadState[]): { readonly variance: number; readonly degreesOfFreedom: number } | null {
-  if (states.length <= terms.length) return null;
-  const whole = states.map((s): Batch => merged(s.batches));
-  const fit = fitBatches(terms, reference, whole);
-  if (!fit || fit.degreesOfFreedom < 1) return null;
-  const piecesPerState = states.reduce((n, s) => n + s.batches.length, 0) / states.length;
-  return { variance: fit.deviation ** 2 * piecesPerState, degreesOfFreedom: fit.degreesOfFreedom };
-}
-
-function merged(batches: readonly Batch[]): Batch {
-  const samples = batches.reduce((n, b) => n + b.samples, 0);
-  const mean = (of: (b: Batch) => number | null): number => batches.reduce((s, b) => s + of(b)! * b.samples, 0) / samples;
-  const maybe = (of: (b: Batch) => number | null): number | null => (of(batches[0]!) === null ? null : mean(of));
-  return { state: batches[0]!.state, samples, mean: mean((b) => b.mean), time: mean((b) => b.time), temperature: maybe((b) => b.temperature), speed: maybe((b) => b.speed) };
-}
-
-function stateFit(state: ReadState, terms: ('constant' | ZeroTerm)[], reference: number | null, fit: LinearFit, others: readonly ReadState[]): ZeroModel['states'][number] {
+function stateFit(state: ReadState, terms: Terms, reference: number | null, fit: LinearFit, solve: typeof fitBatches, others: readonly ReadState[]): ZeroModel['states'][number] {
   const whole = merged(state.batches);
   const row = rowOf(terms, reference, whole);
   const predict = (b: Float64Array): number => row.reduce((s, x, i) => s + x * b[i]!, 0);
   const enough = others.length > 0 && (!terms.includes('time') || others.length > 1);
-  const without = enough ? fitBatches(terms, reference, others.flatMap((s) => s.batches)) : null;
+  const without = enough ? solve(terms, reference, others.flatMap((s) => s.batches)) : null;
   return Object.freeze({
     from: state.from, to: state.to, samples: state.moments.count, mean: state.moments.mean, deviation: state.moments.count > 1 ? standardDeviation(state.moments) : 0,
     residual: whole.mean - predict(fit.coefficients), leaveOneOut: without ? whole.mean - predict(without.coefficients) : null,

@@ -75,9 +75,14 @@ export function readStates(where: string, channel: Channel, windows: readonly Ze
       if (piece.moments.count === 0) continue;
       moments = mergeMoments(moments, piece.moments);
       const time = piece.time;
+      const across = (read: (t: number) => number): number => {
+        let sum = 0;
+        for (let k = 0; k < 8; k++) sum += read((from + ((to - from) * (b + (k + 0.5) / 8)) / count) / channel.sampleRate);
+        return sum / 8;
+      };
       batches.push({
         state, samples: piece.moments.count, mean: piece.moments.mean, time,
-        temperature: temperature ? temperature(time) : (window.temperature ?? null), speed: speed ? speed(time) : (window.speed ?? null),
+        temperature: temperature ? across(temperature) : (window.temperature ?? null), speed: speed ? across(speed) : (window.speed ?? null),
       });
     }
     if (moments.count === 0) throw new InputError({ where, argument: `rest[${state}]`, expected: 'a window with valid samples', given: `${window.from} to ${window.to} s, masked throughout` });
