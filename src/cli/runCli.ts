@@ -3,6 +3,7 @@ import { parseArgs } from 'node:util';
 import { FormatError, InputError } from '../record/errors.js';
 import { lineOf } from '../record/result.js';
 import { version } from '../record/version.js';
+import { twoFigures } from '../fatigue/life.js';
 import { describeFile } from '../import/readRecording.js';
 import { assess } from '../report/assess.js';
 import type { CommandIo } from '../report/io.js';
@@ -91,6 +92,7 @@ async function assessCommand(args: readonly string[], io: CommandIo): Promise<nu
     io.progress('');
     io.out(`${job.title}`);
     io.out(`  life    ${found.life.text}${found.life.labels.map((label) => `\n          ${label}`).join('')}`);
+    if (found.band) io.out(`          nine parts of ten: ${twoFigures(found.band.low)} to ${twoFigures(found.band.high)} h`);
     found.drivers.slice(0, 3).forEach((driver, i) => io.out(`  ${i === 0 ? 'drivers' : '       '} ${i + 1}. ${driver.sentence}`));
     io.out(`  report  ${join(folder, 'report.html')}`);
   }

@@ -2,6 +2,7 @@ import type { ReadOptions } from '../import/options.js';
 import type { Unit } from '../record/units.js';
 import type { TimeWindow } from '../record/slice.js';
 import type { Continuation } from '../fatigue/LifeCurve.js';
+import type { LifeInputs } from '../fatigue/lifeInputs.js';
 import type { ResiduePolicy } from '../count/CycleCount.js';
 
 /** Diameters in m. */
@@ -76,5 +77,7 @@ export interface Job {
   readonly notch: { readonly factor: number; readonly source: string };
   readonly curve: JobCurve;
   readonly meanStress: { readonly rule: 'none' | 'goodman' | 'gerber' | 'soderberg' | 'asme-elliptic' | 'smith-watson-topper'; readonly equivalence?: 'von Mises' | 'maximum shear' };
+  /** The zero's own uncertainty is taken from its fit. */
+  readonly uncertainty?: Omit<LifeInputs, 'zero'> & { readonly draws?: number; readonly seed?: number };
   readonly life?: { readonly criticalSum?: number; readonly hoursPerYear?: number };
 }

@@ -5,13 +5,15 @@ import { countCycles } from '../count/countCycles.js';
 import type { CycleCount } from '../count/CycleCount.js';
 import { damageContinuations, type Damage } from '../fatigue/damage.js';
 import { life, type Life } from '../fatigue/life.js';
+import { lifeBand, type LifeBand, type LifeBandOptions } from '../fatigue/lifeBand.js';
+import { tornado, type Tornado } from '../fatigue/tornado.js';
 import type { Continuation } from '../fatigue/LifeCurve.js';
 import { shearStress } from '../fatigue/shearStress.js';
 import { staticMargin, type StaticMargin } from '../fatigue/staticMargin.js';
 import { findLines, type SpectralLine } from '../spectrum/findLines.js';
 import { powerDensity, type PowerDensity } from '../spectrum/powerDensity.js';
 import { curveOf, meanStressOf, notchOf } from './curveOf.js';
-import { findDrivers, type Driver } from './drivers.js';
+import { driversOf, findDrivers, type Driver } from './drivers.js';
 import type { Job } from './Job.js';
 import { methodText } from './methodText.js';
 import { prepareSignal, sectionOf, type PreparedSignal } from './prepare.js';
@@ -30,6 +32,9 @@ export interface Assessment {
   readonly damages: Readonly<Record<Continuation, Damage>>;
   readonly life: Life;
   readonly lives: Readonly<Record<Continuation, Life>>;
+  /** The life with its uncertainty, and what drives it; null where the job states no uncertainty. */
+  readonly band: LifeBand | null;
+  readonly tornado: Tornado | null;
   readonly margin: StaticMargin;
   readonly prices: readonly Price[];
   readonly drivers: readonly Driver[];
@@ -78,11 +83,26 @@ export async function assess(job: Job, options: AssessOptions = {}): Promise<Ass
   const lives = Object.freeze(Object.fromEntries(Object.entries(damages).map(([name, d]) => [name, life(d, job.life)])) as Record<Continuation, Life>);
   say('what drives the life');
   const prices = priceChoices(job, signal, chain, count, assessed);
+  const uncertain = uncertaintyOf(job, signal, chain, count, prices, lives[curve.beyond]);
   return makeResult<Assessment>('Assessment', {
     job, recording, signal, spectrum, lines: findLines(spectrum), chain, count, damage: assessed, damages, life: lives[curve.beyond], lives,
     margin: staticMargin(shearStress(signal.filtered, section), { yieldStrength: job.shaft.yieldStrength }),
-    prices, drivers: findDrivers(chain, count, assessed, prices), method: methodText(job, signal, assessed, lives[curve.beyond]), notes: notesOf(signal, count, assessed),
+    ...uncertain, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, assessed, prices), method: methodText(job, signal, assessed, lives[curve.beyond]), notes: notesOf(signal, count, assessed),
   }, (a) => `Assessment "${a.job.title}": life ${a.life.text}`);
+}
+
+/** The band and the tornado, where the job states how well its inputs are known. */
+function uncertaintyOf(job: Job, signal: PreparedSignal, chain: DamageChain, count: CycleCount<'N·m'>, prices: readonly Price[], assessed: Life): { readonly band: LifeBand | null; readonly tornado: Tornado | null } {
+  if (!job.uncertainty || assessed.hours === Number.POSITIVE_INFINITY) return { band: null, tornado: null };
+  const { draws, seed, ...inputs } = job.uncertainty;
+  const step = signal.zeroed.trail.find((s) => s.op === 'removeZero')?.found as { readonly standardErrorAtMiddle?: number } | undefined;
+  const options: LifeBandOptions<'shear'> = {
+    ...chain.options, inputs: { ...inputs, ...(step?.standardErrorAtMiddle ? { zero: { deviation: step.standardErrorAtMiddle } } : {}) }, criticalSum: assessed.criticalSum,
+  };
+  const cycles = stressBy(chain, count);
+  const band = lifeBand(cycles, { ...options, ...(draws === undefined ? {} : { draws }), ...(seed === undefined ? {} : { seed }) });
+  const alternatives = prices.filter((p) => !p.bound && p.damageRatio > 0).map((p) => ({ choice: p.choice, name: p.instead, result: band.median / p.damageRatio }));
+  return { band, tornado: tornado(cycles, { ...options, alternatives }) };
 }
 
 /** A power of two near four seconds, but at most an eighth of the record. */

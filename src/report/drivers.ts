@@ -1,5 +1,6 @@
 import { normalQuantile } from '../numeric/distributions.js';
 import type { CycleCount } from '../count/CycleCount.js';
+import type { Tornado } from '../fatigue/tornado.js';
 import type { Damage } from '../fatigue/damage.js';
 import { sectionOf } from './prepare.js';
 import { damageBy, type DamageChain, type Price } from './prices.js';
@@ -47,6 +48,25 @@ export function findDrivers(chain: DamageChain, count: CycleCount<'N·m'>, asses
   }
   return Object.freeze(drivers.map((d) => Object.freeze(d)).sort((a, b) => b.high / b.low - a.high / a.low));
 }
+
+/**
+ * What drives the life by its tornado, strongest first: inputs between their 5 % and 95 % points, choices as priced.
+ */
+export function driversOf(bars: Tornado): readonly Driver[] {
+  return Object.freeze(bars.bars.map((bar) => {
+    const [low, high] = [bar.low / bars.base, bar.high / bars.base];
+    const sentence = bar.of === 'input'
+      ? `${inputWords[bar.name] ?? bar.name}: between its 5 % and 95 % points the life goes from ${times(low)} to ${times(high)} of its middle.`
+      : `The ${bar.name}: the other choices give ${times(low)} (${bar.lowLabel}) to ${times(high)} (${bar.highLabel}) of the life.`;
+    return Object.freeze({ name: bar.name, sentence, low, high });
+  }));
+}
+
+/** What a reader calls each input. */
+const inputWords: Readonly<Record<string, string>> = {
+  gauge: 'The scale of the measured torque (gauge)', zero: 'The zero', section: 'The diameter of the section', notch: 'The notch factor', curve: 'The scatter of the S-N tests',
+  criticalSum: 'Miner\'s sum at failure', duty: 'How well the record stands for the hours to come',
+};
 
 /** A factor with two significant figures. */
 function times(factor: number): string {

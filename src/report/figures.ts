@@ -3,8 +3,10 @@ import type { Figure } from '../plot/Figure.js';
 import { plotDamage } from '../plot/plotDamage.js';
 import { plotExceedance } from '../plot/plotExceedance.js';
 import { plotHistory } from '../plot/plotHistory.js';
+import { plotLifeBand } from '../plot/plotLifeBand.js';
 import { plotLifeCurve } from '../plot/plotLifeCurve.js';
 import { plotSpectrum } from '../plot/plotSpectrum.js';
+import { plotTornado } from '../plot/plotTornado.js';
 import { plotZero } from '../plot/plotZero.js';
 import type { Assessment } from './assess.js';
 
@@ -25,5 +27,7 @@ export function figuresOf(found: Assessment): readonly ReportFigure[] {
   figures.push({ name: 'exceedance', figure: plotExceedance(closeResidue(count, damage.residue)) });
   figures.push({ name: 'life-curve', figure: plotLifeCurve(damage.curve, { damage }) });
   if (damage.total > 0) figures.push({ name: 'damage', figure: plotDamage(damage) });
+  if (found.band) figures.push({ name: 'life-band', figure: plotLifeBand(found.band) });
+  if (found.tornado) figures.push({ name: 'tornado', figure: plotTornado(found.tornado) });
   return figures;
 }

@@ -10,6 +10,11 @@ const diameters = {
   innerDiameter: quantity('length', 'Bore; left out for a solid shaft'),
 };
 
+const spread = (description: string): object => object(description, ['shape', 'deviation'], {
+  shape: { enum: ['normal', 'lognormal', 'uniform'], description: 'Shape of the spread about 1' },
+  deviation: { type: 'number', minimum: 0, maximum: 1, description: 'Relative standard deviation, 0.02 for 2 %', hint: 'a number from 0 to 1' },
+});
+
 const window = object('A stretch of the record, from its first sample on', ['from', 'to'], { from: quantity('time', 'Begin'), to: quantity('time', 'End') });
 
 /**
@@ -107,6 +112,19 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
     meanStress: object('The rule for mean stress; in torsion its magnitude counts', ['rule'], {
       rule: { enum: ['none', 'goodman', 'gerber', 'soderberg', 'asme-elliptic', 'smith-watson-topper'], description: 'Name of the rule; Goodman and Gerber need shaft.tensileStrength' },
       equivalence: { enum: ['von Mises', 'maximum shear'], description: 'How the tensile strength becomes one in shear ("von Mises" by default)' },
+    }),
+    uncertainty: object('How well each input is known; with it the life comes with a band. What is left out is taken as exact', [], {
+      gauge: spread('Everything that scales the measured torque: gauge factor, shunt, modulus, bonding angle'),
+      section: spread('Outer diameter of the assessed section'),
+      notch: spread('Notch factor'),
+      curve: object('Scatter of log10 N about the curve; left empty, as the curve states it', [], {
+        deviation: { type: 'number', minimum: 0, description: 'Standard deviation of log10 N', hint: 'a number of at least 0' },
+        survival: { type: 'number', exclusiveMinimum: 0, exclusiveMaximum: 1, description: 'Survival that the curve stands for', hint: 'a number between 0 and 1' },
+      }),
+      criticalSum: object("Miner's sum at failure, lognormal", ['median', 'deviation'], { median: positive('Its median'), deviation: positive('Its coefficient of variation') }),
+      duty: object('How well the record stands for the hours to come', ['spread'], { spread: spread('On the damage in an hour') }),
+      draws: { type: 'integer', minimum: 100, maximum: 1000000, description: 'Draws of the Monte Carlo (10 000 by default)', hint: 'a whole number from 100 to 1 000 000' },
+      seed: { type: 'integer', description: 'Seed of the draws (1 by default)', hint: 'a whole number' },
     }),
     life: object('What life means', [], {
       criticalSum: positive("Miner's critical sum (1 by default)"),

@@ -60,7 +60,7 @@ export function priceChoices(job: Job, signal: PreparedSignal, chain: DamageChai
     if (residue !== chain.options.residue) add('residue', chain.options.residue, residue, other({ residue }));
   }
   for (const continuation of continuations) {
-    if (chain.options.curve.knee !== null && continuation !== assessed.continuation) add('below the knee', assessed.continuation, continuation, other({ continuation }));
+    if (chain.options.curve.knee !== null && continuation !== assessed.continuation) add('continuation', assessed.continuation, continuation, other({ continuation }));
   }
   for (const meanStress of meanStressAlternatives(job, chain)) add('mean stress', meanStressName(chain.options.meanStress), meanStressName(meanStress), other({ meanStress }));
   if (chain.gate > 0) add('gate', `${chain.gate} N·m`, 'none', damageBy({ ...chain, gate: 0 }, count).perHour);

@@ -2,6 +2,8 @@ import { basename } from 'node:path';
 import { version } from '../record/version.js';
 import { coveredSamples } from '../record/span.js';
 import { formatSeconds, duration } from '../record/Channel.js';
+import { twoFigures } from '../fatigue/life.js';
+import type { LifeBand } from '../fatigue/lifeBand.js';
 import { continuations } from '../fatigue/LifeCurve.js';
 import { toSvg } from '../plot/draw.js';
 import type { Assessment } from './assess.js';
@@ -40,6 +42,7 @@ export function reportPage(found: Assessment, figures: readonly ReportFigure[]):
 <p class="by">Assessment of ${basename(job.recording.file)}, ${formatSeconds(duration(signal.raw))} at ${signal.raw.sampleRate} Hz. Written by quillshaft ${version}.</p>
 <div class="answer"><strong>Life: ${life.text}</strong>
 ${life.labels.map((label) => html`<p class="warn">${label}</p>`)}
+${found.band ? html`<p><b>Nine parts of ten: ${twoFigures(found.band.low)} to ${twoFigures(found.band.high)} h</b>, from ${found.band.draws} draws through gauge, zero, section, notch, curve, Miner sum and duty.</p>` : html`<p>The job states no uncertainty, so this is a number without a band.</p>`}
 <p>at a Miner sum of ${life.criticalSum}, ${damage.curve.name}, below the knee ${damage.continuation}${survivalText(found)}. The peak nominal shear stress is ${(found.margin.peak / 1e6).toPrecision(3)} MPa; yield in shear (von Mises) lies ${found.margin.margin.toPrecision(3)} times higher.</p></div>
 <h2>What drives the life</h2>
 <ol>${found.drivers.slice(0, 3).map((driver) => html`<li>${driver.sentence}</li>`)}</ol>
@@ -48,6 +51,7 @@ ${found.drivers.length === 0 ? html`<p>No cycle did damage under this curve; not
 <div class="cautions">${cautionsOf(found).map((text) => html`<p>${text}</p>`)}</div>
 <h2>Life under the three continuations below the knee</h2>
 ${table(['below the knee', 'damage in an hour', 'life'], continuations.map((c) => [c === damage.continuation ? `${c} (assessed)` : c, found.damages[c].perHour.toExponential(2), found.lives[c].text]), [1, 2])}
+${found.band ? bandSection(found.band) : ''}
 <h2>Price of each choice</h2>
 <p>Each row changes one thing and leaves the rest; a life ratio of 0.5 halves the life.</p>
 ${table(['choice', 'taken', 'instead', 'damage', 'life'], found.prices.map((p) => [p.choice, p.taken, p.bound ? `${p.instead} (bound)` : p.instead, `× ${ratio(p.damageRatio)}`, `× ${ratio(1 / p.damageRatio)}`]), [3, 4])}
@@ -63,6 +67,13 @@ ${found.notes.length > 0 ? html`<h2>Notes</h2><ul>${found.notes.map((note) => ht
 </body></html>
 `;
   return page.text;
+}
+
+function bandSection(band: LifeBand): Html {
+  return html`<h2>Life with its uncertainty</h2>
+${table(['probability of failure', 'life', ''], band.quantiles.map((q) => [`${Number((100 * q.probability).toPrecision(3))} %`, `${twoFigures(q.hours)} h`, q.extrapolated ? 'extrapolated: below the 5 % point' : '']), [0, 1])}
+<p>Share of the variance of log life that each input explains alone: ${band.variance.map((v) => `${v.input} ${Math.round(100 * v.share)} %`).join(', ')}.</p>
+${band.notes.map((note) => html`<p>${note}</p>`)}`;
 }
 
 function survivalText(found: Assessment): string {

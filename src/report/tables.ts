@@ -21,6 +21,10 @@ export function tablesOf(found: Assessment): readonly ReportTable[] {
   ];
   if (signal.faults) tables.push({ name: 'faults', columns: ['fault', 'spans', 'samples', 'time (s)', 'longest (s)'], rows: signal.faults.counts.map((c) => [c.why, c.spans, c.samples, c.seconds, c.longest]) });
   if (signal.zeroModel) tables.push({ name: 'zero', columns: ['term', 'coefficient', 'standard error'], rows: signal.zeroModel.terms.map((t, k) => [t, signal.zeroModel!.coefficients[k]!, signal.zeroModel!.standardErrors[k]!]) });
+  if (found.band) {
+    tables.push({ name: 'life-band', columns: ['probability of failure', 'life (h)'], rows: found.band.quantiles.map((q) => [q.probability, q.hours]) });
+    tables.push({ name: 'variance', columns: ['input', 'share of the variance of log life'], rows: found.band.variance.map((v) => [v.input, v.share]) });
+  }
   return tables;
 }
 

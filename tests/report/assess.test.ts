@@ -33,7 +33,7 @@ describe('an assessment of sample run (a)', () => {
   });
   it('prices choices by damage that a second computation confirms', () => {
     const price = (choice: string, instead: string): number => found.prices.find((p) => p.choice === choice && p.instead === instead)!.damageRatio;
-    expect(price('below the knee', 'same-slope')).toBeCloseTo(found.damages['same-slope'].perHour / found.damage.perHour, 12);
+    expect(price('continuation', 'same-slope')).toBeCloseTo(found.damages['same-slope'].perHour / found.damage.perHour, 12);
     expect(price('residue', 'drop')).toBeLessThan(1);
     expect(price('residue', 'repeat')).toBeGreaterThanOrEqual(1);
     const { count } = found;
@@ -57,7 +57,7 @@ describe('an assessment of sample run (a)', () => {
     expect(page).toContain('50 g');
     expect(page).toContain('licensed engineer');
     const figures = readdirSync(join(folder, 'a', 'figures'));
-    for (const name of ['history', 'zero', 'spectrum', 'exceedance', 'life-curve', 'damage']) {
+    for (const name of ['history', 'zero', 'spectrum', 'exceedance', 'life-curve', 'damage', 'life-band', 'tornado']) {
       expect(figures).toContain(`${name}.svg`);
       expect(statSync(join(folder, 'a', 'figures', `${name}.png`)).size).toBeGreaterThan(5000);
     }
