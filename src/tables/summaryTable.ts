@@ -1,6 +1,5 @@
 import type { ColumnTable } from 'arquero';
 import { createRequire } from 'node:module';
-import { mean, medianSorted, quantileSorted, rootMeanSquare, sampleKurtosis, sampleSkewness, sampleStandardDeviation } from 'simple-statistics';
 import { checkChannel, duration, validRuns, type Channel } from '../record/Channel.js';
 import { show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
@@ -43,6 +42,7 @@ function summaryOf(where: string, channel: Channel): object {
     at += to - from;
   }
   if (valid.length === 0) throw new InputError({ where, argument: channel.name, expected: 'a channel with valid samples', given: 'one that is masked throughout' });
+  const { mean, medianSorted, quantileSorted, rootMeanSquare, sampleKurtosis, sampleSkewness, sampleStandardDeviation } = require('simple-statistics') as typeof import('simple-statistics');
   const sorted = valid.sort() as unknown as number[];
   const rms = rootMeanSquare(sorted);
   const n = sorted.length;
