@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { joined, readNotebook } from '../../src/kernel/notebook.js';
 import { needDist, root } from './dist.js';
 import { connect, launch, texts, type RunningKernel, type WireClient } from './wireClient.js';
 
@@ -41,5 +42,23 @@ console.log(torque.values.length, typeof readRecording);`);
     const data = cell.outputs.find((output) => output.type === 'display_data')!.content['data'] as Record<string, string>;
     expect(data['text/plain']).toContain('Channel torque [N·m]');
     expect(data['text/html']).toContain('<svg');
+  });
+
+  it('runs the first notebook, with its figures', async () => {
+    const code = readNotebook(`${root}/notebooks/01-look-at-a-recording.ipynb`).cells.filter((cell) => cell.cell_type === 'code').map((cell) => joined(cell.source));
+    const fresh = await launch([process.execPath, '--disable-warning=ExperimentalWarning', `${root}/node_modules/tslab/bin/tslab`, 'kernel', '--config-path', '{connection_file}'], `${root}/notebooks`);
+    const reader = await connect(fresh.connection);
+    try {
+      let figures = 0;
+      for (const source of code) {
+        const cell = await reader.execute(source);
+        expect(cell.reply['status'], `${source}\n${texts(cell, 'stream')}`).toBe('ok');
+        figures += cell.outputs.filter((output) => JSON.stringify(output.content['data'] ?? '').includes('<svg')).length;
+      }
+      expect(figures).toBeGreaterThan(2);
+    } finally {
+      reader.close();
+      await fresh.stop();
+    }
   });
 });
