@@ -71,6 +71,14 @@ export type { ZeroState, Companions } from './clean/zeroStates.js';
 export { zeroAt } from './clean/ZeroModel.js';
 export type { ZeroModel, ZeroTerm, ZeroStateFit, ZeroInstant } from './clean/ZeroModel.js';
 export { removeZero } from './clean/removeZero.js';
+export { lossMap } from './clean/lossMap.js';
+export type { LossMap, LossClasses, LossOptions } from './clean/lossMap.js';
+export type { AngleSource } from './clean/shaftAngle.js';
+export { worstCase } from './clean/worstCase.js';
+export type { WorstCaseOptions } from './clean/worstCase.js';
+export { removeSpikes } from './clean/removeSpikes.js';
+export { removeDrift } from './clean/removeDrift.js';
+export type { DriftOptions } from './clean/removeDrift.js';
 
 // filter
 export { designLowpass, designHighpass, designBandpass, designBandstop } from './filter/design.js';

@@ -11,7 +11,7 @@ export interface SpikeRule {
 }
 
 /** Part of a sine of unit height, ω rad per sample, that a cubic through two samples on each side of k missing ones misses at the middle. */
-function missedByCubic(omega: number, k: number): number {
+export function missedByCubic(omega: number, k: number): number {
   const a = (k + 1) / 2;
   const b = a + 1;
   const inner = (b * b) / (b * b - a * a);
@@ -19,7 +19,7 @@ function missedByCubic(omega: number, k: number): number {
 }
 
 /** Weights of the cubic through samples −2, −1, k, k + 1 at position j of the k samples between. */
-function cubicWeights(k: number, j: number): Float64Array {
+export function cubicWeights(k: number, j: number): Float64Array {
   const nodes = [-2, -1, k, k + 1];
   return Float64Array.from(nodes, (x, i) => nodes.reduce((w, other, m) => (m === i ? w : (w * (j - other)) / (x - other)), 1));
 }
