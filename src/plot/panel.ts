@@ -62,30 +62,43 @@ export function panelSpec(drawn: readonly Drawable[], { window, axis, rest, time
     ...rest.map((w): Band => ({ from: w.from / axis.seconds, to: w.to / axis.seconds, kind: 'rest window' })),
     ...drawn.flatMap(({ channel, spans }) => spans.map((s): Band => ({ from: s.from / channel.sampleRate / axis.seconds, to: s.to / channel.sampleRate / axis.seconds, kind: 'masked' }))),
   ].filter((b) => b.to >= window.from / axis.seconds && b.from <= window.to / axis.seconds);
+  const data = drawn.flatMap((d) => rows(d, shown, axis.seconds));
+  const alone = data.filter((row, i) => row.piece !== data[i - 1]?.piece && row.piece !== data[i + 1]?.piece);
+  const y = { field: 'y', type: 'quantitative', title: shown.title, scale: verticalScale(data) };
   const x = { field: 't', type: 'quantitative', title: last ? time : null, scale: { domain: [window.from / axis.seconds, window.to / axis.seconds], nice: false }, axis: { grid: false, ...(last ? {} : { labels: false }) } };
   return {
     height, width: panelPixels,
     layer: [
       ...bandLayers(bands, x, window.from / axis.seconds, window.to / axis.seconds),
       {
-        data: { values: drawn.flatMap((d) => rows(d, shown, axis.seconds)) },
+        data: { values: data },
         mark: { type: 'line', clip: true },
         encoding: {
-          x, y: { field: 'y', type: 'quantitative', title: shown.title, scale: { zero: false } },
+          x, y,
           detail: { field: 'piece', type: 'nominal' },
           ...(names.length > 1 ? seriesScales(names) : {}),
           tooltip: [{ field: 't', type: 'quantitative', title: time }, { field: 'y', type: 'quantitative', title: shown.title }, ...(names.length > 1 ? [{ field: 'series', type: 'nominal', title: 'channel' }] : [])],
         },
         params: [{ name: 'zoom', select: { type: 'interval', encodings: ['x'] }, bind: 'scales' }],
       },
+      ...(alone.length > 0 ? [{ data: { values: alone }, mark: { type: 'point', size: 14, clip: true }, encoding: { x, y, ...(names.length > 1 ? { color: seriesScales(names).color } : {}) } }] : []),
       ...(extra ? extra(x, shown) : []),
     ],
   };
 }
 
-function rows({ channel, runs, from, to }: Drawable, shown: Shown, seconds: number): object[] {
+interface Row { readonly t: number; readonly y: number; readonly piece: string; readonly series: string }
+
+/** A few pixels of air above and below; a signal that never moves gets an axis about its value. */
+function verticalScale(data: readonly Row[]): Spec {
+  const first = data[0]?.y ?? 0;
+  const air = Math.max(Math.abs(first) * 0.1, 1e-9);
+  return data.every((row) => row.y === first) ? { domain: [first - air, first + air], nice: false } : { zero: false, nice: false, padding: 7 };
+}
+
+function rows({ channel, runs, from, to }: Drawable, shown: Shown, seconds: number): Row[] {
   const { index, piece } = thin(channel.values, runs, from, to, panelPixels);
-  return Array.from(index, (i, k) => ({ t: i / channel.sampleRate / seconds, y: channel.values[i]! * shown.factor + shown.offset, piece: piece[k]!, series: channel.name }));
+  return Array.from(index, (i, k) => ({ t: i / channel.sampleRate / seconds, y: channel.values[i]! * shown.factor + shown.offset, piece: `${channel.name} ${piece[k]!}`, series: channel.name }));
 }
 
 function largestOf(values: Float64Array, { from, to }: Run): number {

@@ -87,13 +87,13 @@ function beside(place: number): Spec {
 }
 
 /** Horizontal bars of shares in percent, in the order given. */
-export function shareBars(rows: readonly { readonly input: string; readonly share: number }[], title: string, ink = inks[0]!): Spec {
+export function shareBars(rows: readonly { readonly input: string; readonly share: number }[], title: string): Spec {
   const y = { field: 'input', type: 'nominal', sort: null, title: null, axis: { labelLimit: 190, ticks: false, domain: false } };
   const x = { field: 'share', type: 'quantitative', title, scale: { domain: [Math.min(0, ...rows.map((r) => r.share)), Math.max(1, ...rows.map((r) => r.share)) * 1.12], nice: false } };
   return {
     width: panelWidth, height: { step: 22 }, data: { values: rows.map((r) => ({ ...r, text: `${readable(r.share, 2)} %` })) },
     layer: [
-      { mark: { type: 'bar', color: ink, height: 13 }, encoding: { x, y } },
+      { mark: { type: 'bar', color: inks[0], height: 13 }, encoding: { x, y } },
       { mark: { type: 'text', align: 'left', dx: 5, baseline: 'middle' }, encoding: { x, y, text: { field: 'text', type: 'nominal' } } },
     ],
   };

@@ -87,7 +87,7 @@ function zeroRows(before: Channel, after: Channel, seconds: number): ZeroRow[] {
 
 function zeroPanel(zero: readonly ZeroRow[], before: Channel, model: ZeroModel | undefined, { window }: { readonly window: TimeWindow }, seconds: number): Spec {
   const x = { field: 't', type: 'quantitative', title: null, scale: { domain: [window.from / seconds, window.to / seconds], nice: false }, axis: { grid: false, labels: false } };
-  const y = { field: 'zero', type: 'quantitative', title: axisTitle('Zero', before.unit), scale: { zero: false } };
+  const y = { field: 'zero', type: 'quantitative', title: axisTitle('Zero', before.unit), scale: { zero: false, nice: false, padding: 7 } };
   const states = (model?.states ?? []).map((s) => ({ t: (s.from + s.to) / 2 / seconds, zero: s.mean, low: s.mean - s.deviation, high: s.mean + s.deviation, residual: s.residual }));
   return {
     width: panelPixels, height: 105,

@@ -31,8 +31,15 @@ describe('plotHistory', () => {
   });
   it('draws a sample that stands alone between masked ones', () => {
     const alone = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [1, 2, NaN, 5, NaN, 2, 1] });
-    expect(dataOf(plotHistory(alone).spec).at(-1)!.map((r) => r['y'])).toEqual([1, 2, 5, 2, 1]);
-    drawn(plotHistory(alone));
+    const [, line, points] = dataOf(plotHistory(alone).spec);
+    expect(line!.map((r) => r['y'])).toEqual([1, 2, 5, 2, 1]);
+    expect(points!.map((r) => [r['t'], r['y']])).toEqual([[3, 5]]);
+    expect(drawn(plotHistory(alone))).toContain('aria-roledescription="point"');
+  });
+  it('draws a signal that never moves, and one that is masked throughout', () => {
+    expect(textsOf(drawn(plotHistory(makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [0, 0, 0] }))))).toContain('Torque / N·m');
+    drawn(plotHistory(makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [5, 5] })));
+    expect(textsOf(drawn(plotHistory(makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [NaN, NaN] }))))).toContain('T: 100 % masked (not a number)');
   });
   it('keeps a single-sample peak of a long record, in value and in the drawing', () => {
     const values = new Float64Array(300_000);
