@@ -34,7 +34,7 @@ export function levenbergMarquardt(model: FitModel, start: ArrayLike<number>, mo
     const columns = model.jacobian(parameters);
     let settled = false;
     for (;;) {
-      const step = dampedStep(columns, residuals, lambda);
+      const step = normalSolve(columns, residuals, lambda);
       if (!step) return null;
       const next = parameters.map((p, k) => p + step[k]!);
       const nextResiduals = model.residuals(next);
@@ -66,8 +66,12 @@ function spread(linear: LinearFit, sum: number): Pick<LinearFit, 'covariance' | 
   return { deviation, covariance: linear.covariance.map((row) => row.map((v) => v * scale)) };
 }
 
-/** Normal equations with Marquardt's scaling, solved by Cholesky (ml-matrix); columns are scaled to unit length first. */
-function dampedStep(columns: readonly Float64Array[], residuals: Float64Array, lambda: number): Float64Array | null {
+/**
+ * Solves the normal equations (XᵀX + λ·diag XᵀX)·b = Xᵀy by Cholesky (ml-matrix), columns scaled to unit length first.
+ *
+ * @returns null where the columns cannot be told apart
+ */
+export function normalSolve(columns: readonly Float64Array[], y: Float64Array, lambda = 0): Float64Array | null {
   const p = columns.length;
   const scale = columns.map((c) => Math.sqrt(sumSquares(c)));
   if (scale.some((s) => !(s > 0) || !Number.isFinite(s))) return null;
@@ -80,7 +84,7 @@ function dampedStep(columns: readonly Float64Array[], residuals: Float64Array, l
       A.set(k, j, product);
     }
     A.set(j, j, 1 + lambda);
-    b.set(j, 0, dot(columns[j]!, residuals) / scale[j]!);
+    b.set(j, 0, dot(columns[j]!, y) / scale[j]!);
   }
   const cholesky = new CholeskyDecomposition(A);
   if (!cholesky.isPositiveDefinite()) return null;

@@ -7,6 +7,7 @@ import { windowToSamples, type TimeWindow } from '../record/slice.js';
 import type { Unit } from '../record/units.js';
 import { studentQuantile } from '../numeric/distributions.js';
 import { fftPlan } from '../numeric/fft.js';
+import { lagOne } from '../numeric/lagOne.js';
 import { levenbergMarquardt, type FitModel, type NonlinearFit } from '../numeric/levenbergMarquardt.js';
 
 /** What fitRingDown takes. Which window rings freely is a physical choice: it has no default. */
@@ -255,16 +256,6 @@ function modesOf(fit: ModeFit, samples: Samples, level: number): RingDownMode[] 
     });
   });
   return modes.sort((p, q) => p.frequency.value - q.frequency.value);
-}
-
-/** Lag-one correlation of what a fit leaves. */
-function lagOne(residuals: Float64Array): number {
-  let product = 0, square = 0;
-  for (let i = 0; i < residuals.length; i++) {
-    square += residuals[i]! ** 2;
-    if (i > 0) product += residuals[i]! * residuals[i - 1]!;
-  }
-  return square > 0 ? product / square : 0;
 }
 
 function amplitudeDependence(samples: Samples, mode: RingDownMode, band: { readonly from: number; readonly to: number }, sampleRate: number, level: number): RingDown['amplitudeDependence'] {
