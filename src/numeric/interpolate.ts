@@ -66,3 +66,45 @@ export function interpolateRun(table: SincTable, { first, step, count }: Places,
     output[at + m] = sum;
   }
 }
+
+/** Places of a kernel table between one sample and the next. */
+const fineness = 1024;
+
+/** A Kaiser-windowed sinc, sampled finely for reading at any place: kernel(t), 0 ≤ t ≤ half samples, linear between the samples of the table. */
+export interface SincKernel {
+  readonly half: number;
+  readonly table: Float64Array;
+}
+
+/** Makes such a kernel. */
+export function sincKernel(half: number, beta: number): SincKernel {
+  const top = besselI0(beta);
+  const table = Float64Array.from({ length: half * fineness + 2 }, (_, i) => {
+    const t = i / fineness;
+    if (t > half) return 0;
+    return (t === 0 ? 1 : Math.sin(Math.PI * t) / (Math.PI * t)) * (besselI0(beta * Math.sqrt(Math.max(0, 1 - (t / half) ** 2))) / top);
+  });
+  return { half, table };
+}
+
+/**
+ * Values of input[from … to) at any places within the run (in samples, counted like the indices of input), each with its own pass band c (a part of half the sample rate, 0 < c ≤ 1): Σ x_k·c·kernel(c·(t − k)),
+ * divided by the sum of the weights. Ends are continued by their odd mirror image. Cost: 2·half/c products a value.
+ */
+export function interpolateAt({ half, table }: SincKernel, input: Float64Array, from: number, to: number, places: Float64Array, cutoff: (index: number) => number, output: Float64Array, at: number): void {
+  const last = to - 1;
+  for (let m = 0; m < places.length; m++) {
+    const c = cutoff(m), t = places[m]!;
+    const reach = half / c;
+    let sum = 0, weights = 0;
+    for (let k = Math.ceil(t - reach), end = Math.floor(t + reach); k <= end; k++) {
+      const u = Math.abs(t - k) * c * fineness;
+      const cell = Math.trunc(u);
+      const w = table[cell]! + (u - cell) * (table[cell + 1]! - table[cell]!);
+      const x = k < from ? 2 * input[from]! - input[Math.min(last, 2 * from - k)]! : k > last ? 2 * input[last]! - input[Math.max(from, 2 * last - k)]! : input[k]!;
+      sum += w * x;
+      weights += w;
+    }
+    output[at + m] = sum / weights;
+  }
+}

@@ -90,6 +90,15 @@ export function segmentPowers(values: Float64Array, { window, detrend, starts }:
   return powers;
 }
 
+/** X[k], k = 0 … N/2, of one segment, interleaved. */
+export function segmentTransform(values: Float64Array, at: number, window: Float64Array, detrend: Detrend): Float64Array {
+  const n = window.length;
+  const z = new Float64Array(2 * n), out = new Float64Array(2 * n);
+  loadSegment(z, 0, values, at, window, detrend);
+  fftPlan(n).forward(out, z);
+  return out.slice(0, 2 * ((n >> 1) + 1));
+}
+
 /** Sums over the segments of |X|², |Y|² and conj(X)·Y of two records. */
 export interface CrossSums {
   readonly xx: Float64Array;
