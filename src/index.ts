@@ -35,8 +35,8 @@ export type { FileDescription, ColumnDescription, TextLayout } from './import/de
 // gauge
 export { solidSection, hollowSection } from './gauge/section.js';
 export type { ShaftSection } from './gauge/section.js';
-export { shearModulusOf } from './gauge/Gauge.js';
-export type { Gauge, BridgeUnit, StrainUnit, ChainFactor } from './gauge/Gauge.js';
+export { shearModulusOf, sensitivityFactors } from './gauge/Gauge.js';
+export type { Gauge, Leads, BridgeOnly, BridgeUnit, StrainUnit, ChainFactor, SensitivityFactors } from './gauge/Gauge.js';
 export { bridgeStrain } from './gauge/bridgeStrain.js';
 export { torqueFromStrain, shearStressFromStrain } from './gauge/torqueFromStrain.js';
 export type { TorqueFromStrainOptions } from './gauge/torqueFromStrain.js';
@@ -46,6 +46,12 @@ export { fullScaleTorque } from './gauge/fullScaleTorque.js';
 export type { FullScale, FullScaleOptions } from './gauge/fullScaleTorque.js';
 export { shuntStrain, shuntResistance } from './gauge/shuntStrain.js';
 export type { Shunt, ShuntOptions } from './gauge/shuntStrain.js';
+export { checkShunt } from './gauge/checkShunt.js';
+export type { ShuntCheck, ShuntCheckOptions } from './gauge/checkShunt.js';
+export { bridgeReading, bridgeRatio } from './gauge/bridgeReading.js';
+export type { BridgeReading, BridgeReadingOptions, BridgeLayout, SurfaceStrain } from './gauge/bridgeReading.js';
+export { correctForTemperature } from './gauge/correctForTemperature.js';
+export type { TemperatureCorrection } from './gauge/correctForTemperature.js';
 export { fitCalibration } from './gauge/fitCalibration.js';
 export type { Calibration, CalibrationLine, CalibrationPoint } from './gauge/fitCalibration.js';
 export { uncertaintyBudget } from './gauge/uncertaintyBudget.js';

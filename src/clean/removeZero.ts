@@ -3,7 +3,7 @@ import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { defineOperation } from '../record/operation.js';
 import type { Unit } from '../record/units.js';
-import { startOffset } from './sampleAt.js';
+import { startOffset } from '../record/readerOf.js';
 import { zeroAt, type ZeroInstant, type ZeroModel } from './ZeroModel.js';
 import { celsiusReader, speedReader, type Companions } from './zeroStates.js';
 

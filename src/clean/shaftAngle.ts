@@ -2,7 +2,7 @@ import { checkChannel, validRuns, type Channel } from '../record/Channel.js';
 import { checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { unitConversion } from '../record/units.js';
-import { readerOf, startOffset } from './sampleAt.js';
+import { readerOf, startOffset } from '../record/readerOf.js';
 import { speedReader } from './zeroStates.js';
 
 /** Where the angle of the shaft comes from: one of the three, or none. */

@@ -6,7 +6,7 @@ import { windowToSamples, type TimeWindow } from '../record/slice.js';
 import { unitConversion } from '../record/units.js';
 import { mergeMoments, momentsOf, type Moments } from '../numeric/moments.js';
 import type { RestStates } from './findRestStates.js';
-import { readerOf, startOffset } from './sampleAt.js';
+import { readerOf, startOffset } from '../record/readerOf.js';
 
 /** A state without load: a window of the record in seconds, and what was read by hand in it. */
 export interface ZeroState extends TimeWindow {

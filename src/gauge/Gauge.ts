@@ -27,6 +27,22 @@ export interface Gauge {
   readonly countsPerVolt?: number;
   /** −1 where the bridge reads negative for positive torque. Default 1. */
   readonly polarity?: 1 | -1;
+  /** Angle by which all gauges are turned away from ±45°, rad: the bridge then reads cos 2β of the strain. Default 0. */
+  readonly misalignment?: number;
+  /** Kt of the gauges, as a part (0.01 for 1 %): in pure shear they read (1 − Kt) / (1 − 0.285 Kt) of the strain. Default 0. */
+  readonly transverseSensitivity?: number;
+  /** Lead wires between bridge and amplifier; left out where supply and signal are sensed at the bridge, or the amplifier sits at the shaft. */
+  readonly leads?: Leads;
+}
+
+/** Lead wires that weaken the signal. */
+export interface Leads {
+  /** Ω of each lead. */
+  readonly resistance: number;
+  /** Ω of each gauge. */
+  readonly gaugeResistance: number;
+  /** In a quarter bridge one lead (3-wire) or two (2-wire) lie in the arm; in a half bridge one in each active arm; in a full bridge two in the supply. */
+  readonly wiring: 'quarter, 2-wire' | 'quarter, 3-wire' | 'half, 3-wire' | 'full, 4-wire';
 }
 
 /** Units of a bridge signal before it is strain. */
@@ -46,8 +62,9 @@ export function checkGauge(where: string, gauge: Gauge): Gauge {
   const place = `${where}, gauge`;
   checkOptions(place, gauge, {
     required: ['gaugeFactor', 'activeArms'],
-    optional: ['shearModulus', 'youngsModulus', 'poissonsRatio', 'gain', 'excitation', 'countsPerVolt', 'polarity'],
+    optional: ['shearModulus', 'youngsModulus', 'poissonsRatio', 'gain', 'excitation', 'countsPerVolt', 'polarity', 'misalignment', 'transverseSensitivity', 'leads'],
   });
+  checkSensitivity(place, gauge);
   checkNumber(place, 'gaugeFactor', gauge.gaugeFactor, { above: 0 });
   checkChoice(place, 'activeArms', String(gauge.activeArms), ['1', '2', '4']);
   if (gauge.polarity !== undefined) checkChoice(place, 'polarity', String(gauge.polarity), ['1', '-1']);
@@ -55,6 +72,53 @@ export function checkGauge(where: string, gauge: Gauge): Gauge {
     if (gauge[key] !== undefined) checkNumber(place, key, gauge[key], { above: 0, unit });
   }
   return gauge;
+}
+
+function checkSensitivity(place: string, gauge: Gauge): void {
+  if (gauge.misalignment !== undefined) checkNumber(place, 'misalignment', gauge.misalignment, { above: -Math.PI / 4, below: Math.PI / 4, unit: 'rad' });
+  if (gauge.transverseSensitivity !== undefined) checkNumber(place, 'transverseSensitivity', gauge.transverseSensitivity, { above: -0.5, below: 0.5 });
+  if (gauge.leads === undefined) return;
+  checkOptions(`${place}, leads`, gauge.leads, { required: ['resistance', 'gaugeResistance', 'wiring'] });
+  checkNumber(place, 'leads.resistance', gauge.leads.resistance, { min: 0, unit: 'Ω' });
+  checkNumber(place, 'leads.gaugeResistance', gauge.leads.gaugeResistance, { above: 0, unit: 'Ω' });
+  const wiring = checkChoice(place, 'leads.wiring', gauge.leads.wiring, ['quarter, 2-wire', 'quarter, 3-wire', 'half, 3-wire', 'full, 4-wire'] as const);
+  const arms = wiring.startsWith('quarter') ? 1 : wiring.startsWith('half') ? 2 : 4;
+  if (gauge.activeArms !== arms) throw new InputError({ where: place, argument: 'leads.wiring', expected: `that of a bridge of ${gauge.activeArms} active arm${gauge.activeArms === 1 ? '' : 's'}`, given: wiring });
+}
+
+/** What strainOfRatio needs of a gauge. */
+export type BridgeOnly = Pick<Gauge, 'gaugeFactor' | 'activeArms' | 'misalignment' | 'transverseSensitivity' | 'leads'>;
+
+/** Parts of the ideal sensitivity that a real bridge keeps; their product multiplies the gauge factor. */
+export interface SensitivityFactors {
+  readonly leads: number;
+  readonly transverse: number;
+  readonly misalignment: number;
+}
+
+/**
+ * The parts of the ideal sensitivity that lead wires, transverse sensitivity and misalignment leave.
+ *
+ * Leads: R / (R + n RL), with n = 1 lead in the arm (3-wire) or 2 (2-wire; full bridge: both in the supply). Transverse: (1 − Kt) / (1 − ν0 Kt) in pure shear, ν0 = 0.285 of
+ * the calibration beam. Misalignment β: cos 2β.
+ *
+ * @example
+ * sensitivityFactors({ gaugeFactor: 2, activeArms: 1, leads: { resistance: 1, gaugeResistance: 120, wiring: 'quarter, 3-wire' } }).leads // => 0.9917355
+ * @references J. W. Dally and W. F. Riley, Experimental Stress Analysis; A. L. Window, Strain Gauge Technology (both from memory).
+ */
+export function sensitivityFactors(gauge: BridgeOnly): SensitivityFactors {
+  const { leads, transverseSensitivity: Kt = 0, misalignment = 0 } = gauge;
+  const inSeries = leads?.wiring === 'quarter, 2-wire' || leads?.wiring === 'full, 4-wire' ? 2 : 1;
+  return Object.freeze({
+    leads: leads ? leads.gaugeResistance / (leads.gaugeResistance + inSeries * leads.resistance) : 1,
+    transverse: (1 - Kt) / (1 - 0.285 * Kt), misalignment: Math.cos(2 * misalignment),
+  });
+}
+
+/** Gauge factor times all sensitivity factors. */
+export function effectiveGaugeFactor(gauge: BridgeOnly): number {
+  const { leads, transverse, misalignment } = sensitivityFactors(gauge);
+  return gauge.gaugeFactor * leads * transverse * misalignment;
 }
 
 /**
@@ -104,20 +168,21 @@ export function ratioPerUnit(where: string, gauge: Gauge, unit: Unit): { readonl
 }
 
 /** Gauge strain per bridge ratio near balance: 4 / (N K). */
-export function strainPerRatio(gauge: Pick<Gauge, 'gaugeFactor' | 'activeArms'>): number {
-  return 4 / (gauge.activeArms * gauge.gaugeFactor);
+export function strainPerRatio(gauge: BridgeOnly): number {
+  return 4 / (gauge.activeArms * effectiveGaugeFactor(gauge));
 }
 
 /**
  * Gauge strain from the bridge ratio r = output / supply, exactly.
  *
- * Two or four active arms in tension–compression pairs: ε = 4 r / (N K), linear. One active arm: ε = 4 r / (K (1 − 2 r)).
+ * Two or four active arms in tension–compression pairs: ε = 4 r / (N K), linear. One active arm: ε = 4 r / (K (1 − 2 r)). K is the gauge factor times the
+ * sensitivity factors of the bridge.
  *
  * @example
  * strainOfRatio(0.001, { gaugeFactor: 2, activeArms: 4 }) // => 0.0005
  * @references Wheatstone algebra: r = R1/(R1+R2) − R4/(R3+R4) with R = R0 (1 + K ε) in the active arms.
  */
-export function strainOfRatio(ratio: number, gauge: Pick<Gauge, 'gaugeFactor' | 'activeArms'>): number {
-  const linear = (4 * ratio) / (gauge.activeArms * gauge.gaugeFactor);
+export function strainOfRatio(ratio: number, gauge: BridgeOnly): number {
+  const linear = ratio * strainPerRatio(gauge);
   return gauge.activeArms === 1 ? linear / (1 - 2 * ratio) : linear;
 }

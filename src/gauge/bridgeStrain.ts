@@ -2,7 +2,8 @@ import { checkChannel, type Channel } from '../record/Channel.js';
 import { InputError } from '../record/errors.js';
 import { checkOptions } from '../record/check.js';
 import { defineOperation } from '../record/operation.js';
-import { bridgeUnits, checkGauge, ratioPerUnit, strainOfRatio, strainPerRatio, type BridgeUnit, type Gauge } from './Gauge.js';
+import { bridgeUnits, checkGauge, ratioPerUnit, sensitivityFactors, strainOfRatio, strainPerRatio, type BridgeUnit, type Gauge } from './Gauge.js';
+import { scaled } from './torqueFromStrain.js';
 
 const operation = defineOperation<{ gauge: Gauge }>('bridgeStrain', (channel, options) => {
   const where = 'bridgeStrain';
@@ -11,16 +12,16 @@ const operation = defineOperation<{ gauge: Gauge }>('bridgeStrain', (channel, op
   checkChannel(where, channel, bridgeUnits, 'A channel of strain needs no bridgeStrain; a unit that the file did not state is given by assignUnit.');
   const { ratio, chain } = ratioPerUnit(where, gauge, channel.unit);
   const sign = gauge.polarity ?? 1;
-  const values = new Float64Array(channel.values.length);
-  for (let i = 0; i < values.length; i++) values[i] = sign * strainOfRatio(ratio * channel.values[i]!, gauge);
-  return { values, unit: 'strain', found: { strainPerUnit: sign * ratio * strainPerRatio(gauge), bridgeRatioPerUnit: ratio, chain, linear: gauge.activeArms !== 1 } };
+  const perRatio = sign * strainPerRatio(gauge);
+  const values = gauge.activeArms === 1 ? channel.values.map((v) => sign * strainOfRatio(ratio * v, gauge)) : scaled(channel.values, ratio * perRatio);
+  return { values, unit: 'strain', found: { strainPerUnit: ratio * perRatio, bridgeRatioPerUnit: ratio, chain, sensitivityFactors: sensitivityFactors(gauge), linear: gauge.activeArms !== 1 } };
 });
 
 /**
  * Turns a bridge signal into the strain of one gauge.
  *
  * ε = 4 r / (N K) with the bridge ratio r = output / supply, N active arms and the gauge factor K; for one active arm
- * the exact ε = 4 r / (K (1 − 2 r)). Counts are divided by counts per volt, volts by gain and supply.
+ * the exact ε = 4 r / (K (1 − 2 r)). K is lessened by lead wires, transverse sensitivity and misalignment where the gauge states them. Counts are divided by counts per volt, volts by gain and supply.
  *
  * Kept: clock, masks; masked samples are turned too, so that they stay in one unit. Cost: one pass.
  *

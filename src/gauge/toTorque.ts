@@ -4,7 +4,7 @@ import { InputError } from '../record/errors.js';
 import type { Outcome } from '../record/Channel.js';
 import { defineOperation } from '../record/operation.js';
 import { quantityOf, unitConversion } from '../record/units.js';
-import { bridgeUnits, checkGauge, ratioPerUnit, shearModulusOf, strainOfRatio, strainPerRatio, strainUnits, type BridgeUnit, type Gauge, type StrainUnit } from './Gauge.js';
+import { bridgeUnits, checkGauge, ratioPerUnit, sensitivityFactors, shearModulusOf, strainOfRatio, strainPerRatio, strainUnits, type BridgeUnit, type Gauge, type StrainUnit } from './Gauge.js';
 import { checkSection, type ShaftSection } from './section.js';
 import { scaled } from './torqueFromStrain.js';
 
@@ -63,10 +63,9 @@ function byGauge(channel: Channel, gauge: Gauge, section: ShaftSection): Outcome
   const { ratio, chain } = ratioPerUnit(where, gauge, channel.unit);
   const sign = gauge.polarity ?? 1;
   const torquePerUnit = sign * ratio * strainPerRatio(gauge) * torquePerStrain;
-  const found = { torquePerUnit, ...common, strainPerUnit: sign * ratio * strainPerRatio(gauge), bridgeRatioPerUnit: ratio, chain, linear: gauge.activeArms !== 1 };
+  const found = { torquePerUnit, ...common, strainPerUnit: sign * ratio * strainPerRatio(gauge), bridgeRatioPerUnit: ratio, chain, sensitivityFactors: sensitivityFactors(gauge), linear: gauge.activeArms !== 1 };
   if (gauge.activeArms !== 1) return { values: scaled(channel.values, torquePerUnit), unit: 'N·m', found };
-  const values = new Float64Array(channel.values.length);
-  for (let i = 0; i < values.length; i++) values[i] = sign * strainOfRatio(ratio * channel.values[i]!, gauge) * torquePerStrain;
+  const values = channel.values.map((v) => sign * strainOfRatio(ratio * v, gauge) * torquePerStrain);
   return { values, unit: 'N·m', found };
 }
 

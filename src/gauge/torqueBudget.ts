@@ -21,7 +21,7 @@ export interface TorqueBudgetOptions {
   readonly unit: BridgeUnit | StrainUnit;
   /** The zero taken off the signal, in `unit`; its standard error comes from fitZero. Default 0, exact. */
   readonly zero?: UncertainInput;
-  /** By input; misalignment is an angle in rad about 45°, with the estimate 0. What is left out counts as exact, and a note says so. */
+  /** By input; misalignment is an angle in rad about ±45°, with the gauge's own (or 0) as the estimate. What is left out counts as exact, and a note says so. */
   readonly uncertainty: Readonly<Partial<Record<TorqueInput, Uncertainty>>>;
   readonly correlations?: readonly InputCorrelation[];
   readonly coverage?: number;
@@ -90,7 +90,7 @@ function estimatesOf(gauge: Gauge, section: ShaftSection | null, unit: BridgeUni
   else Object.assign(known, { youngsModulus: gauge.youngsModulus, poissonsRatio: gauge.poissonsRatio });
   if (section) known.outerDiameter = section.outerDiameter;
   if (section && section.innerDiameter > 0) known.innerDiameter = section.innerDiameter;
-  known.misalignment = 0;
+  known.misalignment = gauge.misalignment ?? 0;
   return known;
 }
 
@@ -99,11 +99,12 @@ function modelOf(gauge: Gauge, quantity: 'torque' | 'shear stress', unit: Bridge
   const sign = gauge.polarity ?? 1;
   const isStrain = quantityOf(unit) === 'strain';
   const scale = unit === 'count' ? 1 : unitConversion(unit, isStrain ? 'strain' : quantityOf(unit) === 'voltage' ? 'V' : 'V/V', where).factor;
+  // The misalignment stands as an input of its own, so the bridge is taken without it here.
   return (x) => {
     const of = (name: TorqueInput): number => x[name] ?? known[name]!;
     const reading = (x['signal']! - (x['zero'] ?? 0)) * scale;
     const chain = (known.countsPerVolt === undefined ? 1 : of('countsPerVolt')) * (known.gain === undefined ? 1 : of('gain') * of('excitation'));
-    const strain = isStrain ? reading : sign * strainOfRatio(reading / chain, { gaugeFactor: of('gaugeFactor'), activeArms: gauge.activeArms });
+    const strain = isStrain ? reading : sign * strainOfRatio(reading / chain, { ...gauge, misalignment: 0, gaugeFactor: of('gaugeFactor') });
     const modulus = known.shearModulus === undefined ? of('youngsModulus') / (2 * (1 + of('poissonsRatio'))) : of('shearModulus');
     const stress = (2 * modulus * strain) / Math.cos(2 * of('misalignment'));
     if (quantity === 'shear stress') return stress;

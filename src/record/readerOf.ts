@@ -1,6 +1,6 @@
-import { validRuns, type Channel } from '../record/Channel.js';
-import { InputError } from '../record/errors.js';
-import { instantToNanoseconds } from '../record/time.js';
+import { validRuns, type Channel } from './Channel.js';
+import { InputError } from './errors.js';
+import { instantToNanoseconds } from './time.js';
 
 /** Seconds from the first sample of `from` to the first sample of `to`; 0 where one of the two starts is not known. */
 export function startOffset(from: string | null, to: string | null): number {
