@@ -1,3 +1,4 @@
+import { normalCdf } from '../numeric/distributions.js';
 import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { lifeCurve, type LifeCurve } from './LifeCurve.js';
@@ -76,7 +77,7 @@ function dnvAir(detail: string, thickness?: { readonly actual: number; readonly 
   }
   return lifeCurve({
     name: `DNV-RP-C203 air ${detail}${factor === 1 ? '' : `, thickness factor ${factor.toFixed(3)}`}`, kind: 'direct', measure: 'range', through: { stress: strengthAt(logA, slope, 7) / factor, cycles: 1e7 }, slope,
-    knee: 1e7, beyond: 'reduced-slope', slopeBeyond: 5, ratio: null, survival: 0.977, deviation: 0.2, tested: null, notch: 'in the curve',
+    knee: 1e7, beyond: 'reduced-slope', slopeBeyond: 5, ratio: null, survival: normalCdf(2), deviation: 0.2, tested: null, notch: 'in the curve',
     source: 'DNV-RP-C203, editions 2010 to 2021, table 2-1 (mean minus two standard deviations of 0.20); from memory',
   });
 }
@@ -122,11 +123,10 @@ function iiwDirect(fat: number): LifeCurve<'range', 'direct'> {
 function bs7608(detail: string, standardDeviations: number): LifeCurve<'range', 'direct'> {
   const [constant, slope, deviation] = row('bs7608', bs7608Rows, detail);
   checkNumber('bs7608', 'standardDeviations', standardDeviations, { min: 0, max: 4 });
-  const survival = { 0: 0.5, 1: 0.841, 2: 0.977, 3: 0.9987 }[standardDeviations] ?? null;
   return lifeCurve({
     name: `BS 7608 class ${detail}, mean − ${standardDeviations} SD`, kind: 'direct', measure: 'range', slope,
     through: { stress: strengthAt(Math.log10(constant) - standardDeviations * deviation, slope, 7), cycles: 1e7 }, knee: 1e7, beyond: 'reduced-slope', slopeBeyond: slope + 2,
-    ratio: null, survival, deviation, tested: null, notch: 'in the curve', source: 'BS 7608:1993, table of S-N constants (BS 5400-10:1980, table 8); from memory',
+    ratio: null, survival: normalCdf(standardDeviations), deviation, tested: null, notch: 'in the curve', source: 'BS 7608:1993, table of S-N constants (BS 5400-10:1980, table 8); from memory',
   });
 }
 
@@ -141,7 +141,7 @@ function iso19902(detail: string): LifeCurve<'range', 'direct'> {
   const [slope, logK] = row('iso19902', iso19902Rows, detail);
   return lifeCurve({
     name: `ISO 19902 air ${detail}`, kind: 'direct', measure: 'range', through: { stress: strengthAt(logK, slope, 7), cycles: 1e7 }, slope, knee: 1e7, beyond: 'reduced-slope',
-    slopeBeyond: 5, ratio: null, survival: 0.977, tested: null, notch: 'in the curve', source: 'ISO 19902:2007, clause 16.11, S-N curves in air; from memory',
+    slopeBeyond: 5, ratio: null, survival: normalCdf(2), tested: null, notch: 'in the curve', source: 'ISO 19902:2007, clause 16.11, S-N curves in air; from memory',
   });
 }
 

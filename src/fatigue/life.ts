@@ -87,3 +87,8 @@ export function twoFigures(value: number): string {
 function superscript(exponent: number): string {
   return [...String(exponent)].map((c) => (c === '-' ? '⁻' : '⁰¹²³⁴⁵⁶⁷⁸⁹'[Number(c)]!)).join('');
 }
+
+/** A share in per cent with up to four figures. @example percent(0.9772) // => "97.72 %" */
+export function percent(share: number): string {
+  return `${Number((100 * share).toPrecision(4))} %`;
+}

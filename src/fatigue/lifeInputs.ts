@@ -2,6 +2,7 @@ import { gammaQuantile, normalQuantile } from '../numeric/distributions.js';
 import type { Random } from '../numeric/random.js';
 import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
+import { percent } from './life.js';
 import type { LifeCurve } from './LifeCurve.js';
 
 /** A relative spread about 1: its shape and its standard deviation (0.02 is 2 %). */
@@ -100,7 +101,7 @@ export function lifeSampler(where: string, inputs: LifeInputs, curve: LifeCurve,
   const names = lifeInputNames.filter((name) => inputs[name] !== undefined);
   const exact = lifeInputNames.filter((name) => inputs[name] === undefined);
   const notes = exact.length > 0 ? [`taken as exact: ${exact.join(', ')}`] : [];
-  if (!scatter && curve.survival !== 0.5) notes.push(`the curve stands as it is, at ${curve.survival === null ? 'a survival that its source does not state' : `${100 * curve.survival} % survival`}: the band is not about the median life`);
+  if (!scatter && curve.survival !== 0.5) notes.push(`the curve stands as it is, at ${curve.survival === null ? 'a survival that its source does not state' : `${percent(curve.survival)} survival`}: the band is not about the median life`);
   const draw = (normals: ReadonlyMap<LifeInput, number>, random: Random | null): LifeDraw => {
     const z = (name: LifeInput): number => normals.get(name) ?? 0;
     const of = (name: 'gauge' | 'section' | 'notch'): number => (inputs[name] ? spreadFactor(inputs[name], z(name), p) : 1);
