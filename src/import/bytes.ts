@@ -34,17 +34,20 @@ export function isGzip(head: Uint8Array): boolean {
 /** The first bytes of a file, unpacked where they are packed with gzip; `whole` where that is all there is. */
 export async function readHead(file: string, length: number): Promise<{ readonly bytes: Uint8Array; readonly gzip: boolean; readonly whole: boolean }> {
   const handle = await open(file, 'r');
-  const raw = Buffer.alloc(Math.min(length, (await handle.stat()).size));
+  const { size } = await handle.stat();
+  const raw = Buffer.alloc(Math.min(length, size));
+  let whole = size <= length;
   try {
     await handle.read(raw, 0, raw.length, 0);
   } finally {
     await handle.close();
   }
   const gzip = isGzip(raw);
+  if (!gzip) return { bytes: raw, gzip, whole };
   const parts: Buffer[] = [];
   let total = 0;
-  let whole = true;
-  const stream = gzip ? createReadStream(file).pipe(createGunzip()) : createReadStream(file, { end: length });
+  whole = true;
+  const stream = createReadStream(file).pipe(createGunzip());
   try {
     for await (const part of stream) {
       parts.push(part as Buffer);
@@ -67,9 +70,10 @@ export async function hashFile(file: string, gzip = false): Promise<string> {
   source.on('data', (part) => hash.update(part));
   try {
     const stream = gzip ? source.pipe(createGunzip()) : source;
+    source.on('error', (error) => stream.destroy(error));
     for await (const _ of stream);
   } catch (error) {
-    throw damaged(file, error);
+    throw gzip ? damaged(file, error) : error;
   }
   return hash.digest('hex');
 }

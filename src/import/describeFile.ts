@@ -1,10 +1,10 @@
 import { FormatError, InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
-import { nanosecondsToInstant } from '../record/time.js';
 import type { Unit } from '../record/units.js';
 import type { OpenFile } from './formats.js';
 import { judgeClock, refuseOrder } from './judgeClock.js';
 import type { ReadOptions } from './options.js';
+import { instantAfter } from './timeBase.js';
 import { blocksOf, fitStamps, type RawTable } from './table.js';
 
 /** One column or data set of a file, and what becomes of it. */
@@ -67,11 +67,12 @@ export async function describeTable(open: OpenFile, format: string, table: RawTa
   const about = table.about as { readonly timeColumn?: string; readonly timeUnit?: string; readonly timeUnitFrom?: string; readonly note?: string };
   const rows = table.time?.length ?? table.columns[0]?.values.length ?? 0;
   const refusals: string[] = [];
-  let sampleRate: number | null = options.sampleRate ?? null;
+  let sampleRate: number | null = options.sampleRate ?? table.sampleRate ?? null;
   let samples: number | null = sampleRate === null ? null : rows;
   let blocks = 1;
   const stamps = table.time === null ? '' : `time from the column ${about.timeColumn ?? 'time'} (${about.timeUnit ?? 's'}${about.timeUnitFrom ? `, ${about.timeUnitFrom}` : ''})`;
-  let clock = table.time === null || options.sampleRate !== undefined ? `evenly spaced at ${sampleRate} Hz, as stated` : stamps;
+  let clock = table.time === null || options.sampleRate !== undefined ? (sampleRate === null ? 'no time stamps and no sample rate' : `evenly spaced at ${sampleRate} Hz, as ${options.sampleRate === undefined ? 'the file states' : 'stated'}`) : stamps;
+  if (table.time === null && sampleRate === null) refusals.push(`${open.file}: expected time stamps or a sample rate, found neither. Give sampleRate (Hz), or timeColumn by name.`);
   if (table.time !== null && options.sampleRate === undefined) {
     try {
       const found = typeof options.splitWhere === 'object' && 'columnChanges' in options.splitWhere ? [{ from: 0, to: rows }] : blocksOf(table, options.splitWhere, where);
@@ -95,7 +96,7 @@ export async function describeTable(open: OpenFile, format: string, table: RawTa
   }
   return makeDescription({
     file: open.file, format, size: open.size, layout: parts.layout, columns: parts.columns, rows, clock, sampleRate, samples,
-    start: table.origin === null ? null : nanosecondsToInstant(table.origin + BigInt(Math.round((table.time?.[0] ?? 0) * 1e9))), blocks, refusals,
+    start: instantAfter(table.origin, table.time?.[0] ?? 0), blocks, refusals,
     notes: [...parts.notes, ...(about.note ? [about.note] : [])],
   });
 }

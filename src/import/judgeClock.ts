@@ -80,7 +80,7 @@ async function offClock(file: string, report: ClockReport, lineOf: LineOf): Prom
 }
 
 /** Masked spans between the pieces. */
-export function gapsBetween(pieces: readonly Piece[]): Span[] {
+function gapsBetween(pieces: readonly Piece[]): Span[] {
   const gaps: Span[] = [];
   for (let i = 1; i < pieces.length; i++) {
     const end = pieces[i - 1]!.sample + pieces[i - 1]!.rows;
@@ -95,6 +95,16 @@ export function placeRows(values: Float64Array, plan: ClockPlan): Float64Array {
   const placed = new Float64Array(plan.samples).fill(NaN);
   for (const { row, rows, sample } of plan.pieces) placed.set(values.subarray(row, row + rows), sample);
   return placed;
+}
+
+/** Spans of rows as spans of samples. */
+export function placeSpans(spans: readonly Span[], plan: ClockPlan): readonly Span[] {
+  if (plan.pieces === null) return spans;
+  return spans.flatMap((span) => plan.pieces!.flatMap(({ row, rows, sample }) => {
+    const from = Math.max(span.from, row);
+    const to = Math.min(span.to, row + rows);
+    return from < to ? [{ from: sample + from - row, to: sample + to - row, why: span.why }] : [];
+  }));
 }
 
 function times(event: Event): string {

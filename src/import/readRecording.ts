@@ -3,12 +3,17 @@ import type { FileDescription } from './describeFile.js';
 import { openFile, type Format } from './formats.js';
 import type { ReadOptions } from './options.js';
 import { csvStoreFormat } from './csvStoreFormat.js';
+import { hdf5Format } from './hdf5.js';
 import { jsonFormat } from './jsonFormat.js';
+import { mat5Format } from './mat5.js';
+import { mdf4Format } from './mdf4.js';
 import { parquetFormat } from './parquet.js';
+import { uff58Format } from './uff58.js';
+import { wavFormat } from './wav.js';
 import { textFormat } from './textFormat.js';
 
 /** The formats in the order in which they are tried; text comes last. */
-export const formats: readonly Format[] = [parquetFormat, csvStoreFormat, jsonFormat, textFormat];
+export const formats: readonly Format[] = [parquetFormat, hdf5Format, wavFormat, mat5Format, mdf4Format, uff58Format, csvStoreFormat, jsonFormat, textFormat];
 
 /**
  * Reads a recording from a file, whatever its format; the first bytes decide, not the name.
@@ -21,7 +26,7 @@ export const formats: readonly Format[] = [parquetFormat, csvStoreFormat, jsonFo
  * `readRecording`: options = what was asked, found = how the file was read, the file's SHA-256, rows, jitter, gaps.
  * Cost: one pass over the file, 8 bytes a value.
  *
- * @param file the path of a CSV, TSV or other text table (also packed with gzip)
+ * @param file the path of a text table (CSV, TSV, …, also packed with gzip), Parquet, HDF5, WAV, universal file 58, MAT 5, ASAM MDF 4 or JSON
  * @param options what the file does not state itself; see {@link ReadOptions}
  * @returns the recording, one channel a column
  * @throws InputError for a file that is not there, or an unknown option

@@ -2,7 +2,6 @@ import { checkNumber, show } from '../record/check.js';
 import { FormatError, InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import type { Span } from '../record/span.js';
-import { nanosecondsToInstant } from '../record/time.js';
 import type { Unit } from '../record/units.js';
 import { ClockFitter } from './clock.js';
 import { readCsvDescription, storedBlocks } from './csvStore.js';
@@ -14,7 +13,7 @@ import { formats, readRecording } from './readRecording.js';
 import { checkStoredOptions, pickStored, type Stored } from './stored.js';
 import { lineOfRow, textBlocks } from './textBlocks.js';
 import { openText } from './textTable.js';
-import { datedOrigin, timeBase } from './timeBase.js';
+import { datedOrigin, instantAfter, timeBase } from './timeBase.js';
 
 /** Some samples of a channel, in order. */
 export interface SampleBlock {
@@ -145,7 +144,7 @@ async function streamText(open: OpenFile, options: ReadOptions, blockLength: num
     fitter.push(stamps);
   }
   const plan = await judgeClock(open.file, fitter.finish(), options, (row) => lineOfRow(text, row));
-  const start = origin === null ? null : nanosecondsToInstant(origin + BigInt(Math.round(firstTime * 1e9)));
+  const start = instantAfter(origin, firstTime);
   return makeStream({ ...facts, sampleRate: plan.sampleRate, start, samples: plan.samples }, () => cut(placed(values(), plan), plan.samples, blockLength, plan.gaps));
 }
 

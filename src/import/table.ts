@@ -1,19 +1,21 @@
 import { makeChannel, type Channel } from '../record/Channel.js';
 import { nearest } from '../record/check.js';
 import { FormatError, InputError } from '../record/errors.js';
-import type { Span } from '../record/span.js';
-import { nanosecondsToInstant } from '../record/time.js';
+import { sliceSpans, spansWhere, type Span } from '../record/span.js';
 import type { Unit } from '../record/units.js';
 import { ClockFitter } from './clock.js';
 import { interpolateInTime } from './interpolate.js';
-import { gapsBetween, judgeClock, placeRows, refuseOrder, type ClockPlan, type LineOf } from './judgeClock.js';
+import { judgeClock, placeRows, placeSpans, refuseOrder, type ClockPlan, type LineOf } from './judgeClock.js';
 import type { ReadOptions } from './options.js';
+import { instantAfter } from './timeBase.js';
 
 /** A column of numbers as it stands in a file, row by row. */
 export interface RawColumn {
   readonly name: string;
   readonly unit: Unit;
   readonly values: Float64Array;
+  /** Rows that the file itself marks as invalid. */
+  readonly invalid?: readonly Span[];
   /** What the trail should say about it. */
   readonly about: Readonly<Record<string, unknown>>;
 }
@@ -23,8 +25,10 @@ export interface RawTable {
   /** The file's base name, for messages and the trail. */
   readonly file: string;
   readonly columns: readonly RawColumn[];
-  /** Seconds; null where the rows are evenly spaced by the sampleRate of the options. */
+  /** Seconds; null where the rows are evenly spaced, by the file's own rate or that of the options. */
   readonly time: Float64Array | null;
+  /** The rate that the file states, Hz. */
+  readonly sampleRate?: number;
   /** The instant of time zero, nanoseconds since 1970 UTC, or null. */
   readonly origin: bigint | null;
   readonly about: Readonly<Record<string, unknown>>;
@@ -75,14 +79,14 @@ export async function tableToChannels(table: RawTable, block: Block, options: Re
   const part = (values: Float64Array): Float64Array => (whole ? values : values.slice(block.from, block.to));
   const time = table.time === null ? null : part(table.time);
   const lineOf: LineOf = (row) => table.lineOf(row + block.from);
-  const lay = await clockOf(table.file, time, block.to - block.from, options, lineOf, where);
-  const start = table.origin === null ? null : nanosecondsToInstant(table.origin + BigInt(Math.round((time?.[0] ?? 0) * 1e9)));
+  const lay = await clockOf(table, time, block.to - block.from, options, lineOf, where);
+  const start = instantAfter(table.origin, time?.[0] ?? 0);
   const splitAt = splitName === null ? {} : { splitValue: table.columns.find((c) => c.name === splitName)!.values[block.from] };
   return columns.map((column) => {
-    const laid = lay.apply(part(column.values));
+    const laid = lay.apply(part(column.values), sliceSpans(column.invalid ?? [], block.from, block.to));
     let notANumber = 0;
     for (const v of laid.values) if (v !== v) notANumber++;
-    for (const gap of laid.gaps) notANumber -= gap.to - gap.from;
+    for (const gap of laid.gaps) if (gap.why === 'clock gap') notANumber -= gap.to - gap.from;
     return makeChannel({
       name: column.name, unit: options.units?.[column.name] ?? column.unit, sampleRate: lay.sampleRate, values: laid.values, start, invalid: laid.gaps,
       step: {
@@ -96,14 +100,16 @@ export async function tableToChannels(table: RawTable, block: Block, options: Re
 interface Lay {
   readonly sampleRate: number;
   readonly found: Readonly<Record<string, unknown>>;
-  readonly apply: (values: Float64Array) => { readonly values: Float64Array; readonly gaps: readonly Span[] };
+  readonly apply: (values: Float64Array, invalid: readonly Span[]) => { readonly values: Float64Array; readonly gaps: readonly Span[] };
 }
 
-async function clockOf(file: string, time: Float64Array | null, rows: number, options: ReadOptions, lineOf: LineOf, where: string): Promise<Lay> {
+async function clockOf(table: RawTable, time: Float64Array | null, rows: number, options: ReadOptions, lineOf: LineOf, where: string): Promise<Lay> {
+  const { file } = table;
+  if (rows === 0) throw new FormatError({ file, found: 'no row of numbers', expected: 'at least one row' });
   if (time === null || options.sampleRate !== undefined) {
-    if (options.sampleRate === undefined) throw new Error('a table without time needs a sample rate');
-    if (rows === 0) throw new FormatError({ file, found: 'no row of numbers', expected: 'at least one row' });
-    return { sampleRate: options.sampleRate, found: { sampleRate: options.sampleRate, clock: 'as stated' }, apply: (values) => ({ values, gaps: [] }) };
+    const sampleRate = options.sampleRate ?? table.sampleRate;
+    if (sampleRate === undefined) throw new FormatError({ file, found: 'neither time stamps nor a sample rate', expected: 'one of them', remedy: 'Give sampleRate (Hz), or timeColumn by name.' });
+    return { sampleRate, found: { sampleRate, clock: options.sampleRate === undefined ? 'as the file states' : 'as stated' }, apply: (values, gaps) => ({ values, gaps }) };
   }
   const report = fitStamps(time, options);
   if (options.resampleTo !== undefined) {
@@ -111,7 +117,7 @@ async function clockOf(file: string, time: Float64Array | null, rows: number, op
     return resampling(time, report.typical, options, where);
   }
   const plan: ClockPlan = await judgeClock(file, report, options, lineOf);
-  return { sampleRate: plan.sampleRate, found: { clock: 'from stamps', sampleRate: plan.sampleRate, ...plan.found }, apply: (values) => ({ values: placeRows(values, plan), gaps: plan.pieces ? gapsBetween(plan.pieces) : [] }) };
+  return { sampleRate: plan.sampleRate, found: { clock: 'from stamps', sampleRate: plan.sampleRate, ...plan.found }, apply: (values, invalid) => ({ values: placeRows(values, plan), gaps: [...plan.gaps, ...placeSpans(invalid, plan)] }) };
 }
 
 /** What the stamps of a block say. */
@@ -136,7 +142,22 @@ function resampling(time: Float64Array, typical: number, options: ReadOptions, w
   let longest = 0;
   for (let i = 1; i < kept.length; i++) longest = Math.max(longest, kept[i]! - kept[i - 1]!);
   return {
-    sampleRate, apply: (values) => interpolateInTime(kept, thin(values), sampleRate, maxGap),
+    sampleRate, apply: (values, invalid) => {
+      const { values: laid, gaps } = interpolateInTime(kept, thin(values), sampleRate, maxGap);
+      return { values: laid, gaps: invalid.length === 0 ? gaps : [...gaps, ...invalidSamples(kept, thin(indicator(time.length, invalid)), sampleRate)] };
+    },
     found: { clock: 'interpolated linearly in time', sampleRate, medianInterval: typical, longestInterval: longest, maxGap, droppedRows: time.length - keep.length },
   };
+}
+
+function indicator(rows: number, invalid: readonly Span[]): Float64Array {
+  const marks = new Float64Array(rows);
+  for (const span of invalid) marks.fill(1, span.from, span.to);
+  return marks;
+}
+
+/** Samples that were interpolated from at least one invalid row. */
+function invalidSamples(times: Float64Array, marks: Float64Array, sampleRate: number): Span[] {
+  const { values } = interpolateInTime(times, marks, sampleRate, Infinity);
+  return spansWhere(values.length, (i) => values[i]! > 0, 'invalid in file');
 }

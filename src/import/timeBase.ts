@@ -1,4 +1,5 @@
 import { FormatError, InputError } from '../record/errors.js';
+import { nanosecondsToInstant } from '../record/time.js';
 import type { TextColumn } from './dialect.js';
 import { secondsIn, type ReadOptions, type TimeUnit } from './options.js';
 
@@ -21,7 +22,7 @@ export function timeBase(file: string, column: TextColumn, stamps: Float64Array,
   if (factor !== 1) for (let i = 0; i < stamps.length; i++) stamps[i] = factor < 1 ? stamps[i]! / Math.round(1 / factor) : stamps[i]! * factor;
   const first = stamps[0]!;
   // Stamps of more than thirty years are seconds since 1970.
-  if (first < 1e9 || first > 4e9) return { time: stamps, origin: null, about: { timeColumn: column.name, timeUnit: unit, timeUnitFrom: how } };
+  if (!(first >= 1e9 && first <= 4e9)) return { time: stamps, origin: null, about: { timeColumn: column.name, timeUnit: unit, timeUnitFrom: how } };
   const whole = Math.floor(first);
   for (let i = 0; i < stamps.length; i++) stamps[i] = stamps[i]! - whole;
   return { time: stamps, origin: BigInt(whole) * 1_000_000_000n, about: { timeColumn: column.name, timeUnit: unit, timeUnitFrom: how, timeOrigin: 'seconds since 1970 UTC' } };
@@ -49,4 +50,9 @@ export function datedOrigin(where: string, name: string, firstSecond: number, zo
   if (options.timeZone === undefined) return { origin: null, about: { ...about, note: "the date-times state no zone, so the start is not known in UTC: state timeZone ('UTC' or an offset such as '+01:00')" } };
   const offset = options.timeZone === 'UTC' ? 0n : BigInt(Number(`${options.timeZone[0]}1`) * (Number(options.timeZone.slice(1, 3)) * 60 + Number(options.timeZone.slice(4)))) * 60_000_000_000n;
   return { origin: epoch - offset, about: { ...about, timeZone: options.timeZone } };
+}
+
+/** The instant some seconds after an origin; null where either is not known. */
+export function instantAfter(origin: bigint | null, seconds: number): string | null {
+  return origin === null || !Number.isFinite(seconds) ? null : nanosecondsToInstant(origin + BigInt(Math.round(seconds * 1e9)));
 }

@@ -5,7 +5,9 @@ import type { Recording } from '../record/Recording.js';
 import { kindOf } from '../record/result.js';
 import { writeWhole } from './atomic.js';
 import { writeCsv } from './csvStore.js';
+import { writeHdf5 } from './hdf5.js';
 import { writeParquet } from './parquet.js';
+import { writeUff58 } from './writeUff58.js';
 
 /** How to write. */
 export interface WriteOptions {
@@ -17,6 +19,8 @@ type Writer = (recording: Recording, temporary: string) => Promise<void>;
 
 const writers: Readonly<Record<string, Writer>> = {
   '.parquet': writeParquet,
+  '.h5': writeHdf5,
+  '.uff': writeUff58,
   '.csv': (recording, temporary) => writeCsv(recording, temporary, false),
   '.csv.gz': (recording, temporary) => writeCsv(recording, temporary, true),
 };
@@ -24,15 +28,16 @@ const writers: Readonly<Record<string, Writer>> = {
 /**
  * Writes a recording to a file, as a whole or not at all; the ending of the name says the format.
  *
- * `.parquet`: one column of doubles a channel; `.csv` and `.csv.gz`: numbers with the fewest digits that give the same
+ * `.parquet`: one column of doubles a channel; `.h5`: one dataset of doubles a channel (HDF5); `.csv` and `.csv.gz`: numbers with the fewest digits that give the same
  * double again, a time column for each clock. What numbers cannot say (name, units, rates, starts, masked spans with
- * their reasons, trails) goes along as one line of JSON: in Parquet's key-value metadata under `quillshaft`, in CSV as the
- * first line, a comment.
+ * their reasons, trails) goes along as one line of JSON: in Parquet's key-value metadata and in an HDF5 dataset under
+ * `quillshaft`, in CSV as the first line, a comment. `.uff`: universal file 58b for other programs; it has no place for
+ * masks and trails, so that masked samples become NaN and only names, units, rates and starts go along.
  *
- * Kept: everything; readRecording gives the same values to the last bit, and the trail as `earlier` in its step's `found`.
+ * Kept: everything (save for .uff); readRecording gives the same values to the last bit, and the trail as `earlier` in its step's `found`.
  * Cost: one pass; Parquet needs the recording once more in memory.
  *
- * @param file a path that ends in .parquet, .csv or .csv.gz
+ * @param file a path that ends in .parquet, .h5, .csv, .csv.gz or .uff
  * @param options overwrite: true replaces a file that is there
  * @throws InputError for another ending, a file that is there already, or a folder that is not
  * @see readRecording

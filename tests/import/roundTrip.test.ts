@@ -6,7 +6,7 @@ import { allUnits, convert, describeFile, faults, makeChannel, makeRecording, re
 import { temporaryFolder } from './folder.js';
 
 const { path, at } = temporaryFolder();
-const endings = ['.parquet', '.csv', '.csv.gz'] as const;
+const endings = ['.parquet', '.h5', '.csv', '.csv.gz'] as const;
 
 const bits = (values: Float64Array): readonly string[] => Array.from(values, (v) => (Object.is(v, -0) ? '-0' : String(v)));
 
@@ -116,7 +116,7 @@ describe('CSV as written', () => {
   });
   it('refuses another ending and something that is no recording', async () => {
     const run = makeRecording('run', [makeChannel({ name: 'torque', unit: 'N·m', sampleRate: 4, values: [1] })]);
-    await expect(writeRecording(run, at('run.doc'))).rejects.toThrow('file must be a name that ends in .parquet, .csv, .csv.gz');
+    await expect(writeRecording(run, at('run.doc'))).rejects.toThrow('file must be a name that ends in .parquet, .h5, .uff, .csv, .csv.gz');
     await expect(writeRecording(run.channels[0] as never, at('run.csv'))).rejects.toThrow('recording must be a Recording');
     await expect(writeRecording(run, at('run.csv'), { overwite: true } as never)).rejects.toThrow("Did you mean 'overwrite'?");
   });

@@ -1,0 +1,216 @@
+import type { Attribute, Dataset, File as H5File, Group } from 'h5wasm/node';
+import { FormatError } from '../record/errors.js';
+import type { Recording } from '../record/Recording.js';
+import { instantToNanoseconds } from '../record/time.js';
+import { hashFile } from './bytes.js';
+import { describeStored } from './csvStoreFormat.js';
+import { startsWith, type Format, type OpenFile } from './formats.js';
+import { chooseNamedTime, type NamedArray } from './namedArrays.js';
+import type { ReadOptions } from './options.js';
+import { checkStoredOptions, parseStored, pickStored, restoreRecording, storedText, type Stored } from './stored.js';
+import type { RawTable } from './table.js';
+import { tablesFormat, type RawFile } from './tablesFormat.js';
+
+const storeName = 'quillshaft';
+const mostObjects = 5000;
+
+/** HDF5 (also MAT 7.3 files, which are HDF5), through h5wasm: our own with their description, and others as named arrays. */
+export const hdf5Format: Format = {
+  name: 'HDF5',
+  matches: (open) => [0, 512, 1024, 2048].some((at) => startsWith(open.head, '\x89HDF\r\n\x1a\n', at)),
+  read: async (open, options, where, one) => {
+    const hash = hashFile(open.path);
+    hash.catch(() => {});
+    const own = await withFile(open, (file) => {
+      const stored = storedIn(open, file);
+      if (stored === null) return null;
+      checkStoredOptions(where, options);
+      const picks = pickStored(where, stored, options);
+      const names = datasetNames(stored.channels.map((c) => c.name));
+      return { stored, picks, columns: picks.map((p) => ownValues(open, file, names[p]!, stored.channels[p]!.samples)) };
+    });
+    if (own !== null) return [restoreRecording(open, own.stored, own.picks, own.columns, options, where, { format: 'HDF5', sha256: await hash })];
+    return foreignFormat.read(open, options, where, one);
+  },
+  describe: async (open, options, where) => {
+    const stored = await withFile(open, (file) => storedIn(open, file));
+    if (stored === null) return foreignFormat.describe(open, options, where);
+    checkStoredOptions(where, options);
+    return describeStored(open, 'HDF5', stored);
+  },
+};
+
+const foreignFormat = tablesFormat('HDF5', () => true, async (open, options, where) => withFile(open, (file) => readForeign(open, file, options, where)));
+
+/** The library, told to throw its errors instead of printing them. */
+async function loadLibrary(): Promise<typeof import('h5wasm/node').h5wasm> {
+  const { h5wasm, ready } = await import('h5wasm/node');
+  (await ready).activate_throwing_error_handler();
+  return h5wasm;
+}
+
+/** Opens the file for one synchronous piece of work; whatever the library throws becomes one sentence. */
+async function withFile<T>(open: OpenFile, work: (file: H5File) => T): Promise<T> {
+  const h5wasm = await loadLibrary();
+  let file: H5File | null = null;
+  try {
+    file = new h5wasm.File(open.path, 'r');
+    if (file.file_id < 0n) throw new Error('it does not open');
+    return work(file);
+  } catch (error) {
+    if (error instanceof FormatError || (error as Error).name === 'InputError') throw error;
+    throw new FormatError({ file: open.file, found: `an HDF5 file that cannot be read (${String((error as Error).message ?? error).split('\n')[0]!.slice(0, 120)})`, expected: 'a complete HDF5 file', remedy: 'Copy the file again from where it was recorded.' });
+  } finally {
+    if (file !== null && file.file_id >= 0n) file.close();
+  }
+}
+
+function isDataset(entity: unknown): entity is Dataset {
+  return (entity as { type?: string } | null)?.type === 'Dataset';
+}
+
+/** The numbers of a dataset, after its declared size was held against what the file can hold. */
+function numbersIn(open: OpenFile, path: string, dataset: Dataset): Float64Array {
+  const { total_size: count, size, chunks } = dataset.metadata;
+  const packed = chunks !== null && dataset.filters.length > 0;
+  const most = packed ? 1032 * open.size : open.size;
+  if (!(count * size <= most)) throw new FormatError({ file: open.file, found: `${count} numbers of ${size} bytes in ${path}, in a file of ${open.size} bytes`, expected: 'as many as the file can hold' });
+  if (dataset.filters.some((f) => ![1, 2, 3].includes(f.id))) throw new FormatError({ file: open.file, found: `the dataset ${path} packed with the filter ${dataset.filters.map((f) => f.name || f.id).join(', ')}`, expected: 'deflate, shuffle or none', remedy: 'Pack it again with gzip.' });
+  const value = dataset.value;
+  if (!ArrayBuffer.isView(value)) throw new FormatError({ file: open.file, found: `no numbers in ${path}`, expected: 'numbers' });
+  return value instanceof Float64Array ? value : Float64Array.from(value as unknown as ArrayLike<number | bigint>, Number);
+}
+
+function storedIn(open: OpenFile, file: H5File): Stored | null {
+  const entity = file.keys().includes(storeName) ? file.get(storeName) : null;
+  if (!isDataset(entity)) return null;
+  const bytes = entity.metadata.size === 1 && entity.metadata.total_size <= open.size ? entity.value : null;
+  if (!(bytes instanceof Uint8Array)) return null;
+  return parseStored(open.file, new TextDecoder().decode(bytes));
+}
+
+function ownValues(open: OpenFile, file: H5File, name: string, samples: number): Float64Array {
+  const entity = file.get(name);
+  if (!isDataset(entity)) throw new FormatError({ file: open.file, found: `no dataset ${name}`, expected: 'the one that its description names' });
+  const values = numbersIn(open, name, entity);
+  if (values.length !== samples) throw new FormatError({ file: open.file, found: `${values.length} numbers in ${name}`, expected: `${samples}, as its description says` });
+  return values;
+}
+
+interface Found extends NamedArray {
+  readonly sampleRate: number | null;
+  readonly start: string | null;
+}
+
+function readForeign(open: OpenFile, file: H5File, options: ReadOptions, where: string): RawFile {
+  const found: Found[] = [];
+  const notes: string[] = [];
+  let objects = 0;
+  const walk = (group: Group, path: string, inherited: Facts, depth: number): void => {
+    const facts = factsOf(group.attrs, inherited);
+    for (const key of group.keys()) {
+      if (++objects > mostObjects || depth > 16) throw new FormatError({ file: open.file, found: `more than ${mostObjects} objects, or groups within groups beyond 16`, expected: 'a recording' });
+      const name = path === '' ? key : `${path}/${key}`;
+      const entity = group.get(key);
+      if (isDataset(entity)) readDataset(open, name, entity, facts, found, notes);
+      else if ((entity as { type?: string } | null)?.type === 'Group') walk(entity as Group, name, facts, depth + 1);
+      else notes.push(`${name} left out: no dataset`);
+    }
+  };
+  walk(file, '', { unit: null, sampleRate: null, start: null }, 0);
+  return { tables: tablesOf(open, found, options, where), notes };
+}
+
+interface Facts { readonly unit: string | null; readonly sampleRate: number | null; readonly start: string | null }
+
+/** What attributes say: unit(s), sampleRate, sample_rate, sampling_rate, fs (Hz), dt (s), start (ISO 8601 UTC). */
+function factsOf(attributes: Record<string, Attribute>, before: Facts): Facts {
+  const named = (names: readonly string[]): unknown => {
+    const key = Object.keys(attributes).find((k) => names.includes(k.toLowerCase()));
+    const value = key === undefined ? undefined : attributes[key]!.value;
+    return ArrayBuffer.isView(value) ? (value as unknown as ArrayLike<number>)[0] : Array.isArray(value) ? value[0] : value;
+  };
+  const unit = named(['unit', 'units']);
+  const rate = Number(named(['samplerate', 'sample_rate', 'sampling_rate', 'fs']) ?? NaN);
+  const step = Number(named(['dt', 'sample_interval']) ?? NaN);
+  const start = named(['start', 'start_time']);
+  const sampleRate = rate > 0 ? rate : step > 0 ? 1 / step : before.sampleRate;
+  return {
+    unit: typeof unit === 'string' ? unit : null, sampleRate: sampleRate !== null && Number.isFinite(sampleRate) ? sampleRate : null,
+    start: typeof start === 'string' && /^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,9})?Z$/.test(start) ? start : before.start,
+  };
+}
+
+function readDataset(open: OpenFile, name: string, dataset: Dataset, inherited: Facts, found: Found[], notes: string[]): void {
+  const { type, shape, virtual_sources: elsewhere } = dataset.metadata;
+  if ((type !== 0 && type !== 1) || shape === null || shape.length < 1 || shape.length > 2 || shape.includes(0) || elsewhere !== undefined) {
+    notes.push(`${name} left out: not one or two dimensions of numbers in this file`);
+    return;
+  }
+  const facts = factsOf(dataset.attrs, inherited);
+  const values = numbersIn(open, name, dataset);
+  const parts = { unitText: facts.unit, sampleRate: facts.sampleRate, start: facts.start };
+  const [rows, columns] = shape.length === 1 ? [shape[0]!, 1] : (shape as [number, number]);
+  if (columns === 1 || rows === 1) {
+    found.push({ name, values, ...parts });
+    return;
+  }
+  // The longer side is time.
+  const tall = rows >= columns;
+  const length = tall ? rows : columns;
+  const count = tall ? columns : rows;
+  if (count > 4096) throw new FormatError({ file: open.file, found: `${rows} × ${columns} numbers in ${name}`, expected: 'at most 4096 channels in one dataset' });
+  for (let c = 0; c < count; c++) {
+    const own = new Float64Array(length);
+    for (let i = 0; i < length; i++) own[i] = tall ? values[i * columns + c]! : values[c * columns + i]!;
+    found.push({ name: `${name} ${c + 1}`, values: own, ...parts });
+  }
+}
+
+/** Arrays that state one rate and start belong together; the rest are grouped by length and looked through for time. */
+function tablesOf(open: OpenFile, found: readonly Found[], options: ReadOptions, where: string): RawTable[] {
+  const tables: RawTable[] = [];
+  const rest = found.filter((f) => f.sampleRate === null);
+  const clocks = new Map<string, Found[]>();
+  for (const f of found) {
+    if (f.sampleRate === null) continue;
+    const key = `${f.sampleRate} ${f.start} ${f.values.length}`;
+    clocks.set(key, [...(clocks.get(key) ?? []), f]);
+  }
+  for (const group of clocks.values()) {
+    const [table] = chooseNamedTime(where, open.file, group, { ...options, sampleRate: group[0]!.sampleRate! }, { format: 'HDF5' });
+    if (table) tables.push({ ...table, time: null, sampleRate: group[0]!.sampleRate!, origin: group[0]!.start === null ? null : instantToNanoseconds(group[0]!.start) });
+  }
+  if (rest.some((f) => f.values.length > 1) || tables.length === 0) tables.push(...chooseNamedTime(where, open.file, rest, options, { format: 'HDF5' }));
+  return tables;
+}
+
+/** Names of datasets: those of the channels, with what HDF5 does not allow replaced, and kept apart. */
+function datasetNames(names: readonly string[]): string[] {
+  const used = new Set<string>([storeName]);
+  return names.map((name) => {
+    const plain = name.replaceAll('/', '∕').replace(/^\.+$/, 'channel').replaceAll('\0', ' ');
+    let own = plain;
+    for (let n = 2; used.has(own); n++) own = `${plain} ${n}`;
+    used.add(own);
+    return own;
+  });
+}
+
+/** Writes each channel as a dataset of doubles with the attributes unit, sampleRate (Hz) and start, and the description beside them. */
+export async function writeHdf5(recording: Recording, temporary: string): Promise<void> {
+  const h5wasm = await loadLibrary();
+  const file = new h5wasm.File(temporary, 'w');
+  try {
+    const names = datasetNames(recording.channels.map((c) => c.name));
+    recording.channels.forEach((channel, i) => {
+      const dataset = file.create_dataset({ name: names[i]!, data: channel.values });
+      dataset.create_attribute('unit', channel.unit);
+      dataset.create_attribute('sampleRate', channel.sampleRate);
+      if (channel.start !== null) dataset.create_attribute('start', channel.start);
+    });
+    file.create_dataset({ name: storeName, data: new TextEncoder().encode(storedText(recording)) });
+  } finally {
+    file.close();
+  }
+}

@@ -1,0 +1,202 @@
+import { copyFileSync, readFileSync, writeFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, it } from 'vitest';
+import { describeFile, makeChannel, makeRecording, readRecording, streamChannel, writeRecording, type Channel, type ReadOptions } from '../../src/index.js';
+import { rateOf } from '../../src/import/uff58.js';
+import { temporaryFolder } from './folder.js';
+
+/**
+ * Files written by independent programs (SciPy, h5py, Octave, Python's wave module, and two small writers from the public
+ * specifications); tests/golden/import/make_formats.py makes them and truth.json states what they hold, and by which versions.
+ */
+const folder = fileURLToPath(new URL('../golden/import/', import.meta.url));
+const truth = JSON.parse(readFileSync(`${folder}truth.json`, 'utf8')) as { readonly counts: number[]; readonly torque: number[]; readonly speed: number[]; readonly uffSpeed: number[] };
+const { write, at } = temporaryFolder();
+const read = async (name: string, options?: ReadOptions): Promise<Record<string, Channel>> => Object.fromEntries((await readRecording(folder + name, options)).channels.map((c) => [c.name, c]));
+const facts = (c: Channel): unknown[] => [c.unit, c.sampleRate, c.start, c.values.length];
+const single = (v: readonly number[]): number[] => Array.from(Float32Array.from(v));
+
+describe('WAV', () => {
+  it.each([
+    ['pcm8.wav', truth.counts.map((c) => Math.floor(c / 16) / 128)], ['pcm16.wav', truth.counts.map((c) => c / 32768)], ['pcm24.wav', truth.counts.map((c) => c / 32768)],
+    ['pcm32.wav', truth.counts.map((c) => c / 32768)], ['float32.wav', truth.torque], ['float64.wav', truth.torque], ['rf64.wav', truth.counts.map((c) => c / 32768)],
+  ])('%s is read as parts of full scale', async (name, expected) => {
+    const first = (await read(name))['channel 1']!;
+    expect(facts(first)).toEqual(['1', 500, null, 60]);
+    expect(Array.from(first.values)).toEqual(expected);
+  });
+  it('is scaled by the calibration file beside it', async () => {
+    const { torque, bridge } = await read('calibrated.wav');
+    expect(facts(torque!)).toEqual(['N·m', 500, '2026-03-01T08:00:00.250Z', 60]);
+    expect(Array.from(torque!.values)).toEqual(truth.torque);
+    expect(Array.from(bridge!.values)).toEqual(truth.counts.map((c) => (-c / 32768) * 4 + 0.5));
+    expect(torque!.trail[0]!.found).toMatchObject({ calibration: 'calibrated.wav.json', scale: 2048 });
+  });
+  it.each([
+    ['{"channels":[{"name":"a","unit":"V","scale":1}]}', 'expected a calibration of 2 channels'], ['{"channels":[{"name":"a","unit":"Nm","scale":1},{"name":"b","unit":"V","scale":1}]}', 'channels[0].unit must be a known unit'],
+    ['{"channels":[{"name":"a","unit":"V","scale":1,"gain":2},{"name":"b","unit":"V","scale":1}]}', "the unknown key 'gain'"], ['{', 'expected a calibration of 2 channels'],
+    ['{"channels":[{"name":"a","unit":"V","scale":1},{"name":"b","unit":"V","scale":1}],"start":"today"}', 'must be an ISO 8601 UTC instant'],
+  ])('refuses the calibration %s', async (text, message) => {
+    const file = at('c.wav');
+    copyFileSync(`${folder}calibrated.wav`, file);
+    write('c.wav.json', text);
+    await expect(readRecording(file)).rejects.toThrow(message);
+  });
+  it('refuses what it does not know, by the name of the chunk', async () => {
+    const bytes = readFileSync(`${folder}pcm16.wav`);
+    const coded = Uint8Array.from(bytes);
+    coded[20] = 2;
+    await expect(readRecording(write('adpcm.wav', coded))).rejects.toThrow('found samples of format 2 with 16 bits');
+    await expect(readRecording(write('cut.wav', bytes.subarray(0, 100)))).rejects.toThrow("found the chunk 'data' at byte 44 of 240 bytes in a file of 100");
+    await expect(readRecording(write('none.wav', bytes.subarray(0, 36)))).rejects.toThrow("found no chunk 'data'");
+  });
+});
+
+describe('HDF5', () => {
+  it('of h5py with attributes is read with unit, rate and start', async () => {
+    const { torque } = await read('plain.h5');
+    expect(facts(torque!)).toEqual(['N·m', 500, '2026-03-01T08:00:00.250Z', 60]);
+    expect(Array.from(torque!.values)).toEqual(truth.torque);
+  });
+  it('of h5py, packed, shuffled, big-endian, in groups and in two dimensions', async () => {
+    const channels = await read('packed.h5');
+    expect(Object.keys(channels)).toEqual(['both 1', 'both 2', 'counts']);
+    expect(Array.from(channels['counts']!.values)).toEqual(truth.counts);
+    expect(channels['counts']!.unit).toBe('count');
+    expect(Array.from(channels['both 1']!.values)).toEqual(truth.torque);
+    expect(Array.from(channels['both 2']!.values)).toEqual(truth.speed);
+    expect((await describeFile(`${folder}packed.h5`)).notes).toEqual(['title left out: not one or two dimensions of numbers in this file']);
+  });
+  it('of h5py with a dataset of time', async () => {
+    const { torque, speed } = await read('timed.h5');
+    expect([facts(torque!), facts(speed!)]).toEqual([['N·m', 500, null, 60], ['rpm', 500, null, 60]]);
+    expect(Array.from(speed!.values)).toEqual(truth.speed);
+  });
+});
+
+describe('MAT 5', () => {
+  it('of SciPy: vectors with time, text left out', async () => {
+    const { torque } = await read('plain.mat');
+    expect(facts(torque!)).toEqual(['N·m', 500, null, 60]);
+    expect(Array.from(torque!.values)).toEqual(truth.torque);
+    expect((await describeFile(`${folder}plain.mat`)).notes).toContain('note: text left out');
+  });
+  it('of SciPy, packed: a matrix of two columns and whole numbers', async () => {
+    const channels = await read('packed.mat', { timeUnit: 's' });
+    expect(Object.keys(channels)).toEqual(['both 1', 'both 2', 'counts']);
+    expect(Array.from(channels['both 2']!.values)).toEqual(truth.speed);
+    expect(Array.from(channels['counts']!.values)).toEqual(truth.counts);
+  });
+  it('of SciPy: structs within structs, with a unit beside the values', async () => {
+    const channels = await read('struct.mat');
+    expect(Object.keys(channels).sort()).toEqual(['speed', 'values']);
+    expect(facts(channels['values']!)).toEqual(['kN·m', 500, null, 60]);
+    expect(Array.from(channels['values']!.values)).toEqual(truth.torque);
+  });
+  it('of Octave, levels 6 and 7', async () => {
+    const old = await read('octave6.mat');
+    expect(Array.from(old['k']!.values)).toEqual(truth.counts);
+    expect(old['k']!.sampleRate).toBe(500);
+    const { torque } = await read('octave7.mat');
+    expect(facts(torque!)).toEqual(['N·m', 500, null, 60]);
+    expect(Array.from(torque!.values)).toEqual(truth.torque);
+  });
+});
+
+describe('universal file 58', () => {
+  it('as text: single and double precision, even and uneven, other datasets left out', async () => {
+    const channels = await read('text.uff');
+    expect(Object.keys(channels)).toEqual(['torque double', 'torque single', 'speed stamped', 'speed stamped single']);
+    expect(facts(channels['torque double']!)).toEqual(['N·m', 500, null, 60]);
+    expect(Array.from(channels['torque double']!.values)).toEqual(truth.torque);
+    // E13.5 keeps six digits.
+    channels['torque single']!.values.forEach((v, i) => expect(Math.abs(v - truth.torque[i]!)).toBeLessThanOrEqual(0.500001e-5 * 10 ** Math.floor(Math.log10(Math.abs(v) || 1))));
+    expect(facts(channels['speed stamped']!)).toEqual(['rpm', 500, null, 60]);
+    expect(Array.from(channels['speed stamped']!.values)).toEqual(truth.speed);
+    expect((await describeFile(`${folder}text.uff`)).notes).toEqual(['dataset 151 in line 2 left out', 'dataset 58 in line 59 left out: function type 4 is no time response']);
+  });
+  it('as binary: both byte orders, single and double precision, start from the date and the first abscissa', async () => {
+    const channels = await read('binary.uff');
+    expect(facts(channels['torque']!)).toEqual(['N·m', 500, '2026-03-01T08:00:00.250Z', 60]);
+    expect(Array.from(channels['torque']!.values)).toEqual(truth.torque);
+    expect(Array.from(channels['torque big']!.values)).toEqual(truth.torque);
+    expect(Array.from(channels['speed']!.values)).toEqual(truth.uffSpeed);
+  });
+  it('as written is read again with the same values to the last bit, and masked samples as NaN', async () => {
+    const values = Float64Array.from({ length: 1000 }, (_, i) => Math.sin(i) / 3);
+    const run = makeRecording('run', [
+      makeChannel({ name: 'torque', unit: 'N·m', sampleRate: 51200, start: '2026-03-01T08:00:00.000Z', values, invalid: [{ from: 5, to: 9, why: 'rail' }] }),
+      makeChannel({ name: 'strain', unit: 'µstrain', sampleRate: 3, values: [1, 2] }),
+    ]);
+    const file = at('run.uff');
+    await writeRecording(run, file);
+    const [torque, strain] = (await readRecording(file)).channels;
+    expect(facts(torque!)).toEqual(['N·m', 51200, '2026-03-01T08:00:00.000Z', 1000]);
+    expect(torque!.invalid).toEqual([{ from: 5, to: 9, why: 'not a number' }]);
+    expect(Array.from(torque!.values)).toEqual(Array.from(values, (v, i) => (i >= 5 && i < 9 ? NaN : v)));
+    expect([strain!.unit, strain!.sampleRate]).toEqual(['µstrain', 3]);
+  });
+  it('holds six digits of the period; a rate that needs more is refused', async () => {
+    expect([rateOf(0.002), rateOf(1.95313e-5), rateOf(3.33333e-4), rateOf(1e-3)]).toEqual([500, 51200, 3000, 1000]);
+    const run = makeRecording('run', [makeChannel({ name: 'torque', unit: 'N·m', sampleRate: 1000.0001, values: [1, 2] })]);
+    await expect(writeRecording(run, at('odd.uff'))).rejects.toThrow('dataset 58 holds no more');
+  });
+  it('refuses a dataset that was cut, by its line', async () => {
+    const bytes = readFileSync(`${folder}binary.uff`);
+    await expect(readRecording(write('cut.uff', bytes.subarray(0, 1000)))).rejects.toThrow('cut.uff, line 2: expected a complete dataset');
+    const text = readFileSync(`${folder}text.uff`);
+    await expect(readRecording(write('cut2.uff', text.subarray(0, 1200)))).rejects.toThrow('found a dataset 58 that does not end');
+  });
+});
+
+describe('ASAM MDF 4', () => {
+  it.each(['sorted', 'packed', 'turned', 'listed', 'heads'])('with records in the form %s: bits, byte orders, linear conversion, invalidation bits', async (form) => {
+    const channels = await read(`mdf-${form}.mf4`);
+    expect(Object.keys(channels)).toEqual(['torque', 'small', 'state', 'speed']);
+    const { torque, small, state, speed } = channels;
+    expect(facts(torque!)).toEqual(['N·m', 500, '2026-03-01T08:00:00.250Z', 60]);
+    expect(Array.from(torque!.values)).toEqual(truth.torque);
+    expect(torque!.invalid).toEqual([{ from: 10, to: 14, why: 'invalid in file' }, { from: 40, to: 41, why: 'invalid in file' }]);
+    expect(Array.from(small!.values)).toEqual(truth.counts);
+    expect(Array.from(state!.values)).toEqual(truth.counts.map((_, i) => i % 8));
+    expect([speed!.unit, small!.invalid, speed!.invalid]).toEqual(['rpm', [], [{ from: 59, to: 60, why: 'invalid in file' }]]);
+    expect(Array.from(speed!.values)).toEqual(single(truth.speed));
+  });
+  it('with two groups of their own rates and virtual masters; a local start is no UTC', async () => {
+    const { torque, counts } = await read('mdf-two.mf4');
+    expect([facts(torque!), facts(counts!)]).toEqual([['N·m', 500, null, 60], ['count', 250, null, 30]]);
+    expect(Array.from(counts!.values)).toEqual(truth.counts.slice(0, 30));
+    expect((await describeFile(`${folder}mdf-two.mf4`)).notes).toEqual(['the start is in local time, so that it is not known in UTC', 'remark left out: data type 7']);
+  });
+  it('refuses an unsorted or unfinished file, and names the block', async () => {
+    await expect(readRecording(`${folder}mdf-unsorted.mf4`)).rejects.toThrow(/found an unsorted data group \(##DG at byte \d+\)\. Sort the file/);
+    const bytes = Uint8Array.from(readFileSync(`${folder}mdf-sorted.mf4`));
+    bytes.set(Buffer.from('UnFinMF '));
+    await expect(readRecording(write('unfinished.mf4', bytes))).rejects.toThrow('found a file that was not finished (UnFinMF)');
+  });
+});
+
+describe('every format', () => {
+  it('is described, gives one channel on request, interpolates and streams', async () => {
+    for (const [name, channel] of [['calibrated.wav', 'torque'], ['timed.h5', 'torque'], ['plain.mat', 'torque'], ['binary.uff', 'torque'], ['mdf-sorted.mf4', 'torque']] as const) {
+      const description = await describeFile(folder + name);
+      expect([description.refusals, description.sampleRate, description.rows]).toEqual([[], 500, 60]);
+      expect(description.columns.find((c) => c.name === channel)).toMatchObject({ unit: 'N·m', type: 'number', use: 'channel' });
+      const run = await readRecording(folder + name, { columns: [channel], name: 'one' });
+      expect([run.name, run.channels.length, run.source!.file]).toEqual(['one', 1, name]);
+      await expect(readRecording(folder + name, { columns: ['nothing'] })).rejects.toThrow("columns must be one of '");
+      const stream = await streamChannel(folder + name, { channel, blockLength: 7 });
+      const values: number[] = [];
+      for await (const block of stream) values.push(...block.values);
+      expect(values).toEqual(truth.torque);
+    }
+    const fine = await readRecording(`${folder}mdf-sorted.mf4`, { columns: ['torque'], resampleTo: { sampleRate: 1000 } });
+    expect(fine.channels[0]!.values.length).toBe(119);
+    expect(fine.channels[0]!.invalid[0]).toEqual({ from: 19, to: 28, why: 'invalid in file' });
+  });
+  it('is known by its first bytes, not by its name', async () => {
+    const file = at('misnamed.csv');
+    writeFileSync(file, readFileSync(`${folder}plain.mat`));
+    expect((await describeFile(file)).format).toBe('MAT 5');
+  });
+});
