@@ -35,6 +35,11 @@ export function perRms(kind: AmplitudeKind): number {
   return kind === 'rms' ? 1 : kind === 'peak' ? Math.SQRT2 : 2 * Math.SQRT2;
 }
 
+/** What |X|/Σ w of bin k of N is multiplied by for an amplitude: 1 at 0, not doubled at half the rate. */
+export function binFactor(k: number, length: number, kind: AmplitudeKind): number {
+  return k === 0 ? 1 : 2 * k === length ? perRms(kind) : Math.SQRT2 * perRms(kind);
+}
+
 /**
  * Gives the amplitude of every bin by averaging windowed segments.
  *

@@ -4,7 +4,7 @@ import { makeResult } from '../record/result.js';
 import type { Unit } from '../record/units.js';
 import { segmentStarts, segmentTransform, type Detrend } from '../numeric/segments.js';
 import { windowSamples, type WindowChoice } from '../numeric/window.js';
-import { perRms, type AmplitudeKind } from './lineSpectrum.js';
+import { binFactor, type AmplitudeKind } from './lineSpectrum.js';
 import { checkWindow, windowText } from './segmentation.js';
 import { checkAngleRecord, type AnglePiece, type AngleRecord } from './toShaftAngle.js';
 
@@ -129,7 +129,7 @@ export function orderSpectrum(record: AngleRecord, options: OrderSpectrumOptions
   const sum = window.reduce((a, b) => a + b, 0), squares = window.reduce((a, b) => a + b * b, 0);
   const notes = [...record.notes, ...(counted < segments.length ? [`phases from ${counted} of ${segments.length} segments: those of the longest stretch of followed angle`] : [])];
   return makeResult<OrderSpectrum>('OrderSpectrum', {
-    name: record.name, order: power.map((_, k) => k / R), amplitude: power.map((p, k) => ((k === 0 ? 1 : Math.SQRT2 * perRms(kind)) * Math.sqrt(p / segments.length)) / sum),
+    name: record.name, order: power.map((_, k) => k / R), amplitude: power.map((p, k) => (binFactor(k, R * S, kind) * Math.sqrt(p / segments.length)) / sum),
     phase: re.map((r, k) => Math.atan2(im[k]!, r)), steadiness: re.map((r, k) => (own[k]! > 0 ? Math.hypot(r, im[k]!) / Math.sqrt(own[k]! * counted) : 0)), kind, unit: record.unit, of: record.unit,
     samplesPerRevolution: S, revolutions: R, segments: segments.length, window: choice, resolution: (S * squares) / (sum * sum), slowest, fastest, notes: Object.freeze(notes),
   }, (s) => `OrderSpectrum of ${s.name} [${s.unit} ${s.kind}]: orders 0 to ${s.samplesPerRevolution / 2} in steps of 1/${s.revolutions}, ${s.segments} segments (${windowText(s.window)})`);

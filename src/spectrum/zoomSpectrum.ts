@@ -83,7 +83,7 @@ export function zoomSpectrum(channel: Channel, options: ZoomOptions): ZoomSpectr
   const out = chirpZ(pairs.filter((_, j) => j % 2 === 0), from / channel.sampleRate, step / channel.sampleRate, points);
   const sum = window.reduce((a, b) => a + b, 0), squares = window.reduce((a, b) => a + b * b, 0);
   const frequency = Float64Array.from({ length: points }, (_, k) => from + k * step);
-  const amplitude = frequency.map((f, k) => ((f === 0 ? 1 : Math.SQRT2 * perRms(kind)) * Math.hypot(out[2 * k]!, out[2 * k + 1]!)) / sum);
+  const amplitude = frequency.map((f, k) => ((f === 0 ? 1 : f === top ? perRms(kind) : Math.SQRT2 * perRms(kind)) * Math.hypot(out[2 * k]!, out[2 * k + 1]!)) / sum);
   const notes = runs.length > 1 ? [`only the longest of ${runs.length} valid runs was read: ${n} of ${channel.values.length} samples`] : [];
   return makeResult<ZoomSpectrum>('ZoomSpectrum', {
     name: channel.name, frequency, amplitude, phase: frequency.map((_, k) => Math.atan2(out[2 * k + 1]!, out[2 * k]!)), kind, unit: channel.unit, of: channel.unit,

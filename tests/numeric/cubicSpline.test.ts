@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { describe, it } from 'vitest';
 import { cubicSpline, evaluateSpline, integralOfSpline, invertSpline } from '../../src/numeric/cubicSpline.js';
 import { interpolateAt, sincKernel } from '../../src/numeric/interpolate.js';
 import { close } from '../filter/golden.js';
