@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { findFaults, findRestStates, fitZero, lowpass, makeChannel, markInvalid, pick, readRecording, removeZero, toTorque, type Channel, type ZeroModel } from '../../src/index.js';
+import { findFaults, findRestStates, fitZero, lowpass, makeChannel, markInvalid, pick, readRecording, removeZero, toTorque, worstCase, type Channel, type ZeroModel } from '../../src/index.js';
 import { makeRunC } from '../../sample-runs/run-c.mjs';
 import { bridgePerTorque, chain } from '../../sample-runs/tarn-weir.mjs';
 import { curves, damageOf, file, ratioGauge, section } from './processing.js';
@@ -69,6 +69,13 @@ describe('run (c), processed without knowing its truth', () => {
     const ratio = damageOf(torque, curves[2]!) / damageOf(real, curves[2]!);
     expect(ratio).toBeLessThan(0.97);
     expect(ratio).toBeGreaterThan(0.75);
+  });
+  it.each(curves)('brackets the true damage between what is left and the worst case of what was lost, by $name', (curve) => {
+    const truth = damageOf(real, curve);
+    // Bounds that an engineer would state: a little beyond the extremes that were seen, at the pace of the first mode.
+    const worst = worstCase(torque, { low: -5000, high: 10_000, cyclesPerSecond: 8.5 });
+    expect(damageOf(torque, curve)).toBeLessThan(truth);
+    expect(damageOf(worst, curve)).toBeGreaterThan(truth);
   });
   it('would have given more than twice the damage without any correction', () => {
     expect(damageOf(toTorque(bridge, { gauge: ratioGauge, section }), curves[1]!) / damageOf(real, curves[1]!)).toBeGreaterThan(2);

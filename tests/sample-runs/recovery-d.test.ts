@@ -1,6 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { countCycles, makeChannel, mergeCounts, pick, readRecording, type CycleCount } from '../../src/index.js';
+import { countCycles, fileSumLoss, makeChannel, mergeCounts, pick, readRecording, type CycleCount } from '../../src/index.js';
 import { makeRunD } from '../../sample-runs/run-d.mjs';
+import { rangePowerSums } from '../../sample-runs/witness.mjs';
 import { curves, damageOf, file } from './processing.js';
 
 describe('run (d), twelve files of start–stop duty', () => {
@@ -24,5 +25,9 @@ describe('run (d), twelve files of start–stop duty', () => {
     const apart = counts.reduce((sum, count) => sum + damageOf(count, curve), 0);
     expect(apart / merged).toBeLessThan(0.95);
     expect(apart / merged).toBeGreaterThan(0.3);
+  });
+  it('shows that loss as the same number as the witness count', () => {
+    const apart = run.files.reduce((sum, values) => sum + rangePowerSums(values, [5])[0]!.sum, 0);
+    expect(fileSumLoss(counts, { exponent: 5, residue: 'half' }).ratio).toBeCloseTo(apart / rangePowerSums(run.torque, [5])[0]!.sum, 9);
   });
 });
