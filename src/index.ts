@@ -217,6 +217,10 @@ export { meanStressFactor, walkerExponentOfSteel } from './fatigue/meanStress.js
 export type { MeanStress, ShearEquivalence } from './fatigue/meanStress.js';
 export { damage, damageContinuations } from './fatigue/damage.js';
 export type { Damage, DamageOptions, Contributor } from './fatigue/damage.js';
+export { damageByTime, damageByState } from './fatigue/damageByTime.js';
+export type { DamageByTime, NamedWindow, StateDamage } from './fatigue/damageByTime.js';
+export { meanStressBounds } from './fatigue/meanStressBounds.js';
+export type { MeanStressBounds } from './fatigue/meanStressBounds.js';
 export { life } from './fatigue/life.js';
 export type { Life, LifeOptions } from './fatigue/life.js';
 export { equivalentRange } from './fatigue/equivalentRange.js';
@@ -243,6 +247,10 @@ export { tornado } from './fatigue/tornado.js';
 export type { Tornado, TornadoBar, Alternative } from './fatigue/tornado.js';
 export { vibrationLimits, vibrationUtilisation, barredSpeedRange, leastShaftDiameter, shaftFeatures } from './fatigue/vibrationLimits.js';
 export type { VibrationLimits, VibrationLimitOptions, VibrationUtilisation, ShaftFeature, BarredRange } from './fatigue/vibrationLimits.js';
+export { spectralDamage } from './fatigue/spectralDamage.js';
+export type { SpectralDamage, SpectralMethod, SpectralOptions } from './fatigue/spectralDamage.js';
+export { spectralMoments } from './fatigue/spectralMoments.js';
+export type { DensityData, SpectralMoments } from './fatigue/spectralMoments.js';
 
 // plot
 export type { Figure, Spec } from './plot/Figure.js';

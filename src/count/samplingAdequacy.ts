@@ -40,9 +40,9 @@ export interface SamplingAdequacy<U extends Unit = Unit> {
  * @throws InputError for a constant
  * @see countCycles upsamplePeaks
  * @example
- * const sine = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 10, values: Float64Array.from({ length: 2000 }, (_, i) => Math.sin(0.6283 * i)) });
- * samplingAdequacy(sine, { exponent: 3 }).samplesPerCycle // => 10.00
- * samplingAdequacy(sine, { exponent: 3 }).damageRatio // => 0.9626
+ * const sine = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 10, values: Float64Array.from({ length: 2000 }, (_, i) => Math.sin(0.65 * i)) });
+ * samplingAdequacy(sine, { exponent: 3 }).samplesPerCycle // => 9.67
+ * samplingAdequacy(sine, { exponent: 3 }).damageRatio // => 0.9545
  * @references Own derivation; the record is taken as free of content above half its rate.
  */
 export function samplingAdequacy<U extends Unit>(channel: Channel<U>, options: { readonly exponent: number }): SamplingAdequacy<U> {
