@@ -87,6 +87,17 @@ export function readable(value: number, significant = 3): string {
   return `${value < 0 ? '−' : ''}${grouped(Number(whole))}${part ? `.${part}` : ''}`;
 }
 
+/** A number as short as it can be written, at most four digits; for numbers that stand for themselves, not for a measurement. */
+export function formatted(value: number): string {
+  const short = Number.isInteger(value) ? value : Number(value.toPrecision(4));
+  return Number.isInteger(short) && Math.abs(short) < 1e6 ? grouped(short) : String(short).replace('-', '−');
+}
+
+/** Title of a power density: the unit squared for each hertz. */
+export function densityTitle(unit: string): string {
+  return axisTitle('Power density', unit === '1' ? 'Hz⁻¹' : `${/[·/]/.test(unit) ? `(${unit})` : unit}²·Hz⁻¹`);
+}
+
 /** A logarithmic axis: what goes under `axis`, and the domain of its scale. */
 export interface LogAxis {
   readonly axis: Spec;

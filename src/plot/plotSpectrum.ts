@@ -2,7 +2,7 @@ import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import type { Unit } from '../record/units.js';
-import { axisTitle, grouped, logAxis, readable, shownIn } from './axes.js';
+import { axisTitle, densityTitle, formatted, grouped, logAxis, readable, shownIn } from './axes.js';
 import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
 import { alertInk, inks } from './theme.js';
 
@@ -78,14 +78,14 @@ export function plotSpectrum(spectrum: SpectrumShape, options?: SpectrumOptions)
   // Room for the labels above the highest line, in decades of the axis.
   const room = 10 ** (Math.log10(top / floor) * (0.06 * levels));
   const y = logAxis(floor, Math.max(top * room, floor * 1.5), 250);
-  const what = dense ? axisTitle('Power density', densityUnit(shown.unit)) : axisTitle(`${shown.title.split(' /')[0]!}, ${spectrum.kind ?? 'amplitude'}`, shown.unit);
+  const what = dense ? densityTitle(shown.unit) : axisTitle(`${shown.title.split(' /')[0]!}, ${spectrum.kind ?? 'amplitude'}`, shown.unit);
   const named = lines.map((l) => l.name ?? `${readable(l.frequency)} Hz`);
   const hidden = rows.filter((r) => r.v < floor).length;
   const said = lines.length === 0 ? '' : `lines marked: ${named.join(', ')}`;
   return makeFigure({
     title: title ?? `${dense ? 'Power density' : 'Line spectrum'} of ${spectrum.name}`,
     subtitle: `${grouped(spectrum.segments)} segment${spectrum.segments === 1 ? '' : 's'} averaged, noise bandwidth ${readable(spectrum.enbw)} Hz`, width: pageWidth, height: 350,
-    caption: `${what} against frequency from ${readable(low)} to ${readable(high)} Hz${said === '' ? '' : `; ${said}`}.`,
+    caption: `${what} against frequency from ${formatted(low)} to ${formatted(high)} Hz${said === '' ? '' : `; ${said}`}.`,
     notes: [...spectrum.notes, ...(hidden > 0 ? [`${hidden} of ${rows.length} points drawn lie below the lower edge and are not shown`] : [])],
     body: {
       layer: [
@@ -101,10 +101,6 @@ export function plotSpectrum(spectrum: SpectrumShape, options?: SpectrumOptions)
       ],
     },
   });
-}
-
-function densityUnit(unit: string): string {
-  return unit === '1' ? 'Hz⁻¹' : `${/[·/]/.test(unit) ? `(${unit})` : unit}²·Hz⁻¹`;
 }
 
 interface Mark { readonly f: number; readonly v: number; readonly label: string; readonly level: number; readonly top: number; readonly align: string }
