@@ -1,10 +1,11 @@
-import { validRuns, type Channel } from '../record/Channel.js';
+import type { Channel } from '../record/Channel.js';
 import { checkNumber, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
+import { momentsWithin } from '../record/momentsWithin.js';
 import { kindOf } from '../record/result.js';
 import { windowToSamples, type TimeWindow } from '../record/slice.js';
 import { unitConversion } from '../record/units.js';
-import { mergeMoments, momentsOf, type Moments } from '../numeric/moments.js';
+import { mergeMoments, type Moments } from '../numeric/moments.js';
 import type { RestStates } from './findRestStates.js';
 import { readerOf, startOffset } from '../record/readerOf.js';
 
@@ -74,7 +75,7 @@ export function readStates(where: string, channel: Channel, windows: readonly Ze
       const piece = momentsWithin(channel, from + Math.floor(((to - from) * b) / count), from + Math.floor(((to - from) * (b + 1)) / count));
       if (piece.moments.count === 0) continue;
       moments = mergeMoments(moments, piece.moments);
-      const time = piece.time;
+      const time = piece.meanIndex / channel.sampleRate;
       const across = (read: (t: number) => number): number => {
         let sum = 0;
         for (let k = 0; k < 8; k++) sum += read((from + ((to - from) * (b + (k + 0.5) / 8)) / count) / channel.sampleRate);
@@ -88,20 +89,6 @@ export function readStates(where: string, channel: Channel, windows: readonly Ze
     if (moments.count === 0) throw new InputError({ where, argument: `rest[${state}]`, expected: 'a window with valid samples', given: `${window.from} to ${window.to} s, masked throughout` });
     return { from: window.from, to: window.to, moments, batches };
   });
-}
-
-/** Moments of the valid samples in from ≤ i < to, and their mean time in seconds. */
-function momentsWithin(channel: Channel, from: number, to: number): { readonly moments: Moments; readonly time: number } {
-  let moments: Moments = { count: 0, mean: 0, squares: 0, min: Infinity, max: -Infinity };
-  let indexSum = 0;
-  for (const run of validRuns(channel)) {
-    const a = Math.max(from, run.from);
-    const b = Math.min(to, run.to);
-    if (b <= a) continue;
-    moments = mergeMoments(moments, momentsOf(channel.values, a, b));
-    indexSum += ((a + b - 1) / 2) * (b - a);
-  }
-  return { moments, time: indexSum / moments.count / channel.sampleRate };
 }
 
 /** Temperature in °C on the channel's clock. */

@@ -1,9 +1,10 @@
-import { checkChannel, validRuns, type Channel } from '../record/Channel.js';
+import { checkChannel, type Channel } from '../record/Channel.js';
 import { checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
+import { momentsWithin } from '../record/momentsWithin.js';
 import { makeResult } from '../record/result.js';
 import { windowToSamples, type TimeWindow } from '../record/slice.js';
-import { mergeMoments, momentsOf, type Moments } from '../numeric/moments.js';
+import type { Moments } from '../numeric/moments.js';
 import { bridgeUnits, checkGauge, ratioPerUnit, type BridgeUnit, type Gauge } from './Gauge.js';
 import { shuntStrain } from './shuntStrain.js';
 
@@ -82,11 +83,7 @@ function variance(m: Moments): number {
 
 function meanWithin(channel: Channel, window: TimeWindow, argument: string): Moments {
   const { from, to } = windowToSamples(where, channel, window, argument);
-  let moments: Moments = { count: 0, mean: 0, squares: 0, min: Infinity, max: -Infinity };
-  for (const run of validRuns(channel)) {
-    const [a, b] = [Math.max(from, run.from), Math.min(to, run.to)];
-    if (b > a) moments = mergeMoments(moments, momentsOf(channel.values, a, b));
-  }
+  const { moments } = momentsWithin(channel, from, to);
   if (moments.count === 0) throw new InputError({ where, argument, expected: 'a window with valid samples', given: 'one that is masked throughout' });
   return moments;
 }
