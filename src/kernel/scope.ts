@@ -43,9 +43,11 @@ export function libraryScope(): LibraryScope {
 export function resolveLibraryFrom(dir: string): void {
   const wanted = join(dir, 'node_modules', 'quillshaft').replace(/\\/g, '/');
   const real = (path: string): string => (path === wanted || path.startsWith(`${wanted}/`) ? packageDir + path.slice(wanted.length) : path);
-  const { fileExists, directoryExists, readFile, realpath } = ts.sys;
+  const { fileExists, directoryExists, getDirectories, readFile, realpath } = ts.sys;
   ts.sys.fileExists = (path) => fileExists(real(path));
   ts.sys.directoryExists = (path) => directoryExists(real(path));
+  // Of the packages of types only Node's is in scope by itself; the others come with their imports.
+  ts.sys.getDirectories = (path) => getDirectories(path).filter((name) => !/node_modules[\\/]@types[\\/]?$/.test(path) || name === 'node');
   ts.sys.readFile = (path, encoding) => withTypes(path, readFile(real(path), encoding));
   ts.sys.realpath = (path) => (realpath ? realpath(real(path)) : real(path));
 }

@@ -10,6 +10,13 @@ import { closeResidue } from '../count/closeResidue.js';
 import type { CountMatrix } from '../count/matrices.js';
 import type { Damage } from '../fatigue/damage.js';
 import type { LifeCurve } from '../fatigue/LifeCurve.js';
+import type { LifeBand } from '../fatigue/lifeBand.js';
+import type { Tornado } from '../fatigue/tornado.js';
+import type { UncertaintyBudget } from '../gauge/uncertaintyBudget.js';
+import { plotBudget } from '../plot/plotBudget.js';
+import { plotLifeBand } from '../plot/plotLifeBand.js';
+import { plotTornado } from '../plot/plotTornado.js';
+import type { RingDown } from '../spectrum/fitRingDown.js';
 import type { LineSpectrum } from '../spectrum/lineSpectrum.js';
 import type { PowerDensity } from '../spectrum/powerDensity.js';
 import type { Figure } from '../plot/Figure.js';
@@ -55,6 +62,19 @@ const viewers: Readonly<Record<string, Viewer>> = {
   CountMatrix: (matrix: CountMatrix) => ({ figure: () => plotMatrix(matrix) }),
   LifeCurve: (curve: LifeCurve) => ({ facts: [{ label: 'source', value: curve.source }], figure: () => plotLifeCurve(curve) }),
   Damage: (result: Damage) => ({ figure: () => plotDamage(result), notes: result.notes }),
+  LifeBand: (band: LifeBand) => ({
+    table: htmlTable(['not reached with', 'hours'], band.quantiles.map((q) => [`${number(100 * q.probability)} %${q.extrapolated ? ' (extrapolated)' : ''}`, String(Number(q.hours.toPrecision(3)))])),
+    figure: () => plotLifeBand(band), notes: band.notes,
+  }),
+  Tornado: (result: Tornado) => ({ figure: () => plotTornado(result), notes: result.notes }),
+  UncertaintyBudget: (budget: UncertaintyBudget) => ({
+    table: htmlTable(['input', 'value', 'standard uncertainty', 'share / %'], budget.lines.map((l) => [l.input, number(l.value), number(l.standardUncertainty), (100 * l.share).toFixed(1)])),
+    figure: () => plotBudget(budget), notes: budget.notes,
+  }),
+  RingDown: (ring: RingDown) => ({
+    table: htmlTable(['frequency / Hz', 'from', 'to', 'damping / %', 'from', 'to'], ring.modes.map(({ frequency: f, dampingRatio: d }) => [number(f.value), number(f.low), number(f.high), ...[d.value, d.low, d.high].map((x) => (100 * x).toFixed(3))])),
+    notes: ring.notes,
+  }),
 };
 
 /** The rich view of a result of ours: a figure as itself, everything else as a card with a figure where one is natural. */
