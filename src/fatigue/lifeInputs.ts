@@ -129,7 +129,7 @@ function curveScatter(where: string, given: NonNullable<LifeInputs['curve']>, cu
 }
 
 /** Shares from a Dirichlet distribution with the given middle. */
-function dirichlet(shares: readonly number[], certainty: number, random: Random): number[] {
+export function dirichlet(shares: readonly number[], certainty: number, random: Random): number[] {
   const parts = shares.map((share) => (share > 0 ? gammaQuantile(Math.max(1e-300, random.uniform()), share * certainty) : 0));
   const sum = parts.reduce((a, b) => a + b, 0);
   return parts.map((part) => part / sum);

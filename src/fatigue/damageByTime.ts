@@ -1,0 +1,149 @@
+import { checkNumber, checkOptions, show } from '../record/check.js';
+import { InputError } from '../record/errors.js';
+import { kindOf, makeResult } from '../record/result.js';
+import type { Cycles } from '../count/CycleCount.js';
+import type { Damage } from './damage.js';
+
+/** Damage in equal steps of time. */
+export interface DamageByTime {
+  /** Seconds from the first sample of the count; one more than there are steps. */
+  readonly edges: Float64Array;
+  readonly damage: Float64Array;
+  readonly cycles: Float64Array;
+  /** Damage of rows without a place in time (classes of a histogram). */
+  readonly unplaced: number;
+}
+
+/**
+ * Puts damage on the time axis: each cycle counts at the sample where it turns back.
+ *
+ * A large cycle that spans the record counts at one place, where its last turning point lies.
+ *
+ * Kept: the sum. Cost: one pass over the cycles.
+ *
+ * @param damage from damage
+ * @param options every, the length of a step in seconds; the last step may be shorter
+ * @returns damage and cycles of each step
+ * @throws InputError for a step that is not above 0 or makes more than a million steps, or cycles that come from a table
+ * @see damageByState, damage
+ * @example
+ * const torque = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [0, 900, 100, 900, 0, 0, 0, 0] });
+ * const cycles = localStress(shearStress(countCycles(torque), solidSection(mm(20))), notchFactor({ kind: 'shear', value: 1, basis: 'in the curve', source: 'detail' }));
+ * const done = damage(cycles, { curve: curveLibrary.en1993Shear(100), meanStress: 'none', residue: 'half' });
+ * damageByTime(done, { every: 4 }).cycles // => [1.5,0.5]
+ */
+export function damageByTime(damage: Damage, options: { readonly every: number }): DamageByTime {
+  const where = 'damageByTime';
+  checkDamageResult(where, damage);
+  checkOptions(where, options, { required: ['every'] });
+  const { sampleRate, samples } = clockOf(where, damage.cycles);
+  const steps = Math.ceil(samples / sampleRate / checkNumber(where, 'every', options.every, { above: 0, unit: 's' }) - 1e-9);
+  checkNumber(where, 'every', options.every, { min: samples / sampleRate / 1e6, unit: 's' });
+  const edges = Float64Array.from({ length: steps + 1 }, (_, k) => Math.min(k * options.every, samples / sampleRate));
+  const sum = new Float64Array(steps), cycles = new Float64Array(steps);
+  let unplaced = 0;
+  for (let i = 0; i < damage.damage.length; i++) {
+    const at = damage.cycles.at[i]!;
+    if (at < 0) {
+      unplaced += damage.damage[i]!;
+      continue;
+    }
+    const k = Math.min(steps - 1, Math.floor(at / sampleRate / options.every));
+    sum[k]! += damage.damage[i]!;
+    cycles[k]! += damage.cycles.count[i]!;
+  }
+  return makeResult<DamageByTime>('DamageByTime', { edges, damage: sum, cycles, unplaced }, (d) => `Damage in ${d.damage.length} steps of time, the most ${Math.max(...d.damage.subarray(0, 10000)).toPrecision(3)}`);
+}
+
+/** A named part of a record, in seconds from the first sample of the count. */
+export interface NamedWindow {
+  readonly name: string;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Damage of one state, over all its windows. */
+export interface StateDamage {
+  readonly name: string;
+  readonly damage: number;
+  /** Of the whole damage. */
+  readonly share: number;
+  readonly cycles: number;
+  /** Hours in the state, masked time included. */
+  readonly hours: number;
+  /** Damage in an hour of it. */
+  readonly perHour: number;
+}
+
+/**
+ * Sums damage by state: each cycle belongs to the state in which it turns back. What lies in no window is the state
+ * `'between'`.
+ *
+ * Kept: the sum. Cost: one search for each cycle.
+ *
+ * @param damage from damage
+ * @param windows named windows in seconds from the first sample of the count, not overlapping; a name may come again
+ * @returns one row for each name, in the order of first appearance, `'between'` last
+ * @throws InputError for windows that overlap or end before they begin, or cycles that come from a table
+ * @see damageByTime, lifeBand
+ * @example
+ * const torque = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [0, 900, 100, 900, 0, 0, 0, 0] });
+ * const cycles = localStress(shearStress(countCycles(torque), solidSection(mm(20))), notchFactor({ kind: 'shear', value: 1, basis: 'in the curve', source: 'detail' }));
+ * const done = damage(cycles, { curve: curveLibrary.en1993Shear(100), meanStress: 'none', residue: 'half' });
+ * damageByState(done, [{ name: 'run', from: 0, to: 4 }]).map((state) => state.cycles) // => [1.5,0.5]
+ */
+export function damageByState(damage: Damage, windows: readonly NamedWindow[]): readonly StateDamage[] {
+  const where = 'damageByState';
+  checkDamageResult(where, damage);
+  const { sampleRate, samples } = clockOf(where, damage.cycles);
+  const sorted = checkWindows(where, windows);
+  const names = [...new Set([...windows.map((w) => w.name), 'between'])];
+  const rows = names.map((name) => ({ name, damage: 0, cycles: 0, seconds: sorted.filter((w) => w.name === name).reduce((s, w) => s + w.to - w.from, 0) }));
+  const index = new Map(names.map((name, k) => [name, k]));
+  const between = rows.at(-1)!;
+  between.seconds = Math.max(0, samples / sampleRate - rows.reduce((s, r) => s + r.seconds, 0));
+  for (let i = 0; i < damage.damage.length; i++) {
+    const window = windowAt(sorted, damage.cycles.at[i]! / sampleRate);
+    const row = window ? rows[index.get(window.name)!]! : between;
+    row.damage += damage.damage[i]!;
+    row.cycles += damage.cycles.count[i]!;
+  }
+  return Object.freeze(rows.filter((row) => row.name !== 'between' || row.seconds > 0 || row.cycles > 0).map((row) => Object.freeze({
+    name: row.name, damage: row.damage, share: damage.total > 0 ? row.damage / damage.total : 0, cycles: row.cycles, hours: row.seconds / 3600, perHour: row.seconds > 0 ? (row.damage * 3600) / row.seconds : 0,
+  })));
+}
+
+function checkDamageResult(where: string, damage: unknown): void {
+  if (kindOf(damage) !== 'Damage') throw new InputError({ where, argument: 'damage', expected: 'a Damage', given: show(damage), remedy: 'Make one with damage(cycles, options).' });
+}
+
+/** Samples and rate of the records that cycles come from. */
+export function clockOf(where: string, cycles: Cycles): { readonly sampleRate: number; readonly samples: number } {
+  const samples = cycles.sources.reduce((sum, source) => sum + source.samples, 0);
+  if (samples === 0) throw new InputError({ where, argument: 'cycles', expected: 'from a record, with their place in time', given: 'a table of cycles' });
+  return { samples, sampleRate: samples / (cycles.validTime + cycles.lostTime) };
+}
+
+function checkWindows(where: string, windows: readonly NamedWindow[]): readonly NamedWindow[] {
+  if (!Array.isArray(windows) || windows.length === 0) throw new InputError({ where, argument: 'windows', expected: 'at least one named window', given: show(windows) });
+  windows.forEach((window: NamedWindow, i) => {
+    checkNumber(where, `windows[${i}].from`, window.from, { min: 0, unit: 's' });
+    checkNumber(where, `windows[${i}].to`, window.to, { above: window.from, unit: 's' });
+  });
+  const sorted = [...(windows as readonly NamedWindow[])].sort((a, b) => a.from - b.from);
+  for (let i = 1; i < sorted.length; i++) {
+    if (sorted[i]!.from < sorted[i - 1]!.to) throw new InputError({ where, argument: 'windows', expected: 'apart from each other', given: `${sorted[i - 1]!.name} to ${sorted[i - 1]!.to} s and ${sorted[i]!.name} from ${sorted[i]!.from} s` });
+  }
+  return sorted;
+}
+
+function windowAt(sorted: readonly NamedWindow[], seconds: number): NamedWindow | null {
+  let low = 0, high = sorted.length;
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if (sorted[middle]!.from <= seconds) low = middle + 1;
+    else high = middle;
+  }
+  const window = sorted[low - 1];
+  return window && seconds < window.to ? window : null;
+}
