@@ -235,6 +235,8 @@ export { enduranceLimit } from './fatigue/enduranceLimit.js';
 export type { EnduranceLimit, EnduranceOptions, SurfaceFinish } from './fatigue/enduranceLimit.js';
 export { equivalentStress, goughPollard, combineCycles } from './fatigue/combinedStress.js';
 export type { BesideTorque } from './fatigue/combinedStress.js';
+export { criticalPlane, findleyFactor } from './fatigue/criticalPlane.js';
+export type { CriticalPlane, CriticalPlaneOptions } from './fatigue/criticalPlane.js';
 export { fatigueSafety } from './fatigue/fatigueSafety.js';
 export type { FatigueSafety, FatigueSafetyOptions, FatigueCriterion } from './fatigue/fatigueSafety.js';
 export { fitLifeCurve } from './fatigue/fitLifeCurve.js';
@@ -251,6 +253,10 @@ export { spectralDamage } from './fatigue/spectralDamage.js';
 export type { SpectralDamage, SpectralMethod, SpectralOptions } from './fatigue/spectralDamage.js';
 export { spectralMoments } from './fatigue/spectralMoments.js';
 export type { DensityData, SpectralMoments } from './fatigue/spectralMoments.js';
+export { dutyMix } from './fatigue/dutyMix.js';
+export type { DutyMix, DutyOptions, DutyPart, DutyStarts, DutyState } from './fatigue/dutyMix.js';
+export { damageConvergence } from './fatigue/damageConvergence.js';
+export type { ConvergenceOptions, DamageConvergence } from './fatigue/damageConvergence.js';
 
 // plot
 export type { Figure, Spec } from './plot/Figure.js';
