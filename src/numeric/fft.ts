@@ -9,6 +9,8 @@ export interface FftPlan {
   readonly size: number;
   /** X from x. */
   forward(output: Float64Array, input: Float64Array): void;
+  /** X from x with no third array: destroys both, and returns the one of the two that holds X. */
+  consume(input: Float64Array, scratch: Float64Array): Float64Array;
   /** x from X, divided by the size: forward, then inverse gives the input back. */
   inverse(output: Float64Array, input: Float64Array): void;
 }
@@ -30,8 +32,7 @@ export function fftPlan(size: number): FftPlan {
   const known = plans.get(size);
   if (known) return known;
   const passes = planPasses(size);
-  const forward = passes ? mixedRadix(size, passes) : bluestein(size);
-  const plan = { size, forward, inverse: inverseOf(size, forward) };
+  const plan = passes ? mixedRadix(size, passes) : bluestein(size);
   if (plans.size >= kept) plans.delete(plans.keys().next().value!);
   plans.set(size, plan);
   return plan;
@@ -39,23 +40,34 @@ export function fftPlan(size: number): FftPlan {
 
 type Transform = FftPlan['forward'];
 
-/** The passes in turn, between the output and a work array, so that the last one writes the output. */
-function mixedRadix(size: number, passes: readonly Pass[]): Transform {
-  const work = new Float64Array(2 * size);
-  return (output, input) => {
+/** The passes in turn between two arrays. Forwards they alternate between the output and a work array, so that the last one writes the output. */
+function mixedRadix(size: number, passes: readonly Pass[]): FftPlan {
+  let work: Float64Array | null = null;
+  const forward: Transform = (output, input) => {
+    work ??= new Float64Array(2 * size);
     if (passes.length === 0) output.set(input);
     let source = input;
-    passes.forEach((pass, i) => {
+    for (let i = 0; i < passes.length; i++) {
       const target = (passes.length - 1 - i) % 2 === 0 ? output : work;
-      runPass(pass, source, target);
+      runPass(passes[i]!, source, target);
       source = target;
-    });
+    }
   };
+  const consume = (input: Float64Array, scratch: Float64Array): Float64Array => {
+    for (let i = 0; i < passes.length; i++) runPass(passes[i]!, i % 2 === 0 ? input : scratch, i % 2 === 0 ? scratch : input);
+    return passes.length % 2 === 0 ? input : scratch;
+  };
+  return { size, forward, consume, inverse: inverseOf(size, forward) };
 }
 
 /** n² modulo 2N by whole numbers, so that the angle stays exact. */
-function bluestein(size: number): Transform {
-  return chirpPlan(size, size, (n) => (Math.PI * Number((BigInt(n) * BigInt(n)) % BigInt(2 * size))) / size).run;
+function bluestein(size: number): FftPlan {
+  const { run: forward } = chirpPlan(size, size, (n) => (Math.PI * Number((BigInt(n) * BigInt(n)) % BigInt(2 * size))) / size);
+  const consume = (input: Float64Array, scratch: Float64Array): Float64Array => {
+    forward(scratch, input);
+    return scratch;
+  };
+  return { size, forward, consume, inverse: inverseOf(size, forward) };
 }
 
 /** The inverse by conjugates: x = conj(F(conj X))/N. */

@@ -51,21 +51,18 @@ export function loadSegment(target: Float64Array, part: 0 | 1, values: Float64Ar
  * Two segments go through one complex transform, Z = X + i·Y: |Z[k]|² + |Z[N−k]|² = 2·(|X[k]|² + |Y[k]|²), so the two need not be taken apart.
  */
 export function sumOfPowers(values: Float64Array, { window, detrend, starts }: Segmentation): Float64Array {
-  const n = window.length;
+  const n = window.length, half = n >> 1;
   const plan = fftPlan(n);
-  const z = new Float64Array(2 * n), out = new Float64Array(2 * n);
-  const folded = new Float64Array(n);
+  const z = new Float64Array(2 * n), scratch = new Float64Array(2 * n);
+  const power = new Float64Array(half + 1);
   for (let s = 0; s < starts.length; s += 2) {
     loadSegment(z, 0, values, starts[s]!, window, detrend);
     if (s + 1 < starts.length) loadSegment(z, 1, values, starts[s + 1]!, window, detrend);
     else for (let j = 1; j < 2 * n; j += 2) z[j] = 0;
-    plan.forward(out, z);
-    for (let k = 0, j = 0; k < n; k++, j += 2) folded[k]! += out[j]! * out[j]! + out[j + 1]! * out[j + 1]!;
+    const Z = plan.consume(z, scratch);
+    power[0]! += Z[0]! * Z[0]! + Z[1]! * Z[1]!;
+    for (let k = 1, j = 2, m = 2 * n - 2; k <= half; k++, j += 2, m -= 2) power[k]! += (Z[j]! * Z[j]! + Z[j + 1]! * Z[j + 1]! + (Z[m]! * Z[m]! + Z[m + 1]! * Z[m + 1]!)) / 2;
   }
-  const half = n >> 1;
-  const power = new Float64Array(half + 1);
-  power[0] = folded[0]!;
-  for (let k = 1; k <= half; k++) power[k] = (folded[k]! + folded[n - k]!) / 2;
   return power;
 }
 

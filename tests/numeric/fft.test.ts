@@ -31,6 +31,8 @@ describe('fftPlan', () => {
       const x = random(n, n), X = new Float64Array(2 * n), back = new Float64Array(2 * n);
       fftPlan(n).forward(X, x);
       fftPlan(n).inverse(back, X);
+      const consumed = x.slice(), scratch = new Float64Array(2 * n);
+      expect(fftPlan(n).consume(consumed, scratch)).toEqual(X);
       close(back, x, 0, 1e-12);
       const energy = (v: Float64Array): number => v.reduce((s, a) => s + a * a, 0);
       expect(energy(X) / n / energy(x)).toBeCloseTo(1, 11);
