@@ -77,6 +77,9 @@ export type { ZeroState, Companions } from './clean/zeroStates.js';
 export { zeroAt } from './clean/ZeroModel.js';
 export type { ZeroModel, ZeroTerm, ZeroStateFit, ZeroInstant } from './clean/ZeroModel.js';
 export { removeZero } from './clean/removeZero.js';
+export { fitClock } from './clean/fitClock.js';
+export type { ClockFit, ClockSource, GapLengths } from './clean/fitClock.js';
+export { repairClock } from './clean/repairClock.js';
 export { lossMap } from './clean/lossMap.js';
 export type { LossMap, LossClasses, LossOptions } from './clean/lossMap.js';
 export type { AngleSource } from './clean/shaftAngle.js';
@@ -198,8 +201,12 @@ export { poolCounts } from './count/poolCounts.js';
 export type { PooledCount, PooledShaft } from './count/poolCounts.js';
 export { writeCount, readCount, countFormat, countFormatVersion } from './count/countFormat.js';
 export { samplingAdequacy } from './count/samplingAdequacy.js';
+export { repeatCount } from './count/repeatCount.js';
+export { extrapolateTail } from './count/extrapolateTail.js';
+export type { TailExtrapolation, TailOptions } from './count/extrapolateTail.js';
 export type { SamplingAdequacy } from './count/samplingAdequacy.js';
 export type { CycleCount, Cycles, ClosedCycles, CountSource, FromToHistogram, LargestCycle, Residue, ResiduePolicy } from './count/CycleCount.js';
+
 
 // fatigue
 export { shearRange, shearAmplitude, directRange, directAmplitude } from './fatigue/stress.js';

@@ -1,0 +1,79 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { closeResidue, countCycles, createRandom, exceedance, extrapolateTail, mergeCounts, repeatCount, type Cycles } from '../../src/index.js';
+import { paretoFit } from '../../src/count/extrapolateTail.js';
+import { records, rowsOf } from './help.js';
+
+describe('a record repeated', () => {
+  it('has the cycles of the record put behind itself so often', () => {
+    fc.assert(fc.property(records({ whole: true }), fc.integer({ min: 1, max: 5 }), (x, times) => {
+      const count = countCycles(x);
+      const merged = mergeCounts(...Array.from({ length: times }, () => count));
+      const repeated = repeatCount(count, times);
+      expect(rowsOf(repeated)).toEqual(rowsOf(closeResidue(merged, 'half')));
+      expect(repeated.validTime).toBe(merged.validTime);
+    }), { numRuns: 2000, seed: 61 });
+  });
+  it('is refused for no whole number of times', () => {
+    expect(() => repeatCount(countCycles(Float64Array.of(0, 1)), 1.5)).toThrow('times must be a whole number');
+  });
+});
+
+/** Peaks of a given distribution between zeros, one a second. */
+function waves(n: number, seed: number, peak: (u: number) => number): Cycles<'1'> {
+  const random = createRandom(seed);
+  for (let k = 0; k < 50; k++) random.uniform();
+  return closeResidue(countCycles(Float64Array.from({ length: 2 * n }, (_, i) => (i % 2 === 0 ? 0 : peak(random.uniform()))), { sampleRate: 2 }), 'half');
+}
+
+describe('the tail beyond a record', () => {
+  it('is found for exponential, short and long tails (generalised Pareto, own samples of known truth)', () => {
+    for (const shape of [-0.3, 0, 0.2]) {
+      const random = createRandom(11);
+      for (let k = 0; k < 50; k++) random.uniform();
+      const fits = Array.from({ length: 40 }, () => paretoFit(Float64Array.from({ length: 1000 }, () => {
+        const p = 1 - random.uniform();
+        return shape === 0 ? -3 * Math.log(p) : (3 * (p ** -shape - 1)) / shape;
+      })));
+      const mean = (f: (x: { shape: number; scale: number }) => number): number => fits.reduce((s, x) => s + f(x), 0) / fits.length;
+      expect(Math.abs(mean((f) => f.shape) - shape)).toBeLessThan(0.03);
+      expect(Math.abs(mean((f) => f.scale) / 3 - 1)).toBeLessThan(0.03);
+    }
+  });
+  it('holds the range expected once in a longer time in its interval, about as often as it says', () => {
+    let held = 0;
+    const truth = -Math.log(1 / 20_000);
+    for (let seed = 1; seed <= 60; seed++) {
+      const { largestInterval } = extrapolateTail(waves(2000, seed, (u) => -Math.log(1 - u)), { threshold: 1.5, seconds: 20_000, cap: null, draws: 200 });
+      if (largestInterval.low <= truth && truth <= largestInterval.high) held++;
+    }
+    expect(held / 60).toBeGreaterThan(0.75);
+    expect(held / 60).toBeLessThanOrEqual(1);
+  });
+  it('keeps the number of cycles and the damage of a longer record of the same duty', () => {
+    const peak = (u: number): number => Math.sqrt(-2 * Math.log(1 - u));
+    const short = waves(3000, 5, peak);
+    const long = waves(60_000, 6, peak);
+    const { cycles, notes } = extrapolateTail(short, { threshold: 1.5, seconds: 60_000, cap: null });
+    const damage = (c: Cycles): number => c.range.reduce((s, r, k) => s + c.count[k]! * r ** 5, 0);
+    expect(cycles.total / long.total).toBeCloseTo(1, 2);
+    expect(Math.abs(damage(cycles) / damage(long) - 1)).toBeLessThan(0.12);
+    expect(notes.some((n) => n.includes('No physical cap'))).toBe(true);
+    expect(exceedance(cycles).range[0]!).toBeGreaterThan(exceedance(short).range[0]!);
+  });
+  it('does not go beyond the cap', () => {
+    const short = waves(2000, 5, (u) => -Math.log(1 - u));
+    const cap = exceedance(short).range[0]! + 0.1;
+    const { cycles, largest } = extrapolateTail(short, { threshold: 1.5, seconds: 1e6, cap });
+    expect(largest).toBe(cap);
+    expect(cycles.range.reduce((a, b) => Math.max(a, b), 0)).toBeCloseTo(cap, 12);
+  });
+  it.each([
+    [{ threshold: 1.5, seconds: 1e4 }, 'cap must be given'],
+    [{ threshold: 50, seconds: 1e4, cap: null }, 'at least 20 cycles'],
+    [{ threshold: 1.5, seconds: 10, cap: null }, 'seconds'],
+    [{ threshold: 1.5, seconds: 1e4, cap: 2 }, 'more through than the cap says'],
+  ])('refuses %j', (options, message) => {
+    expect(() => extrapolateTail(waves(500, 5, (u) => -Math.log(1 - u)), options as never)).toThrow(message);
+  });
+});
