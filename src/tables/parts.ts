@@ -1,11 +1,16 @@
+import type { LossClasses, LossMap } from '../clean/lossMap.js';
 import type { FaultReport } from '../clean/FaultReport.js';
 import type { RestStates } from '../clean/findRestStates.js';
 import type { ZeroModel } from '../clean/ZeroModel.js';
 import type { CycleCount, Cycles } from '../count/CycleCount.js';
 import type { Exceedance } from '../count/exceedance.js';
+import type { EventCounts, StateEvent } from '../count/countEvents.js';
+import type { LevelCrossings, PeakCounts, TimeAtLevel } from '../count/levels.js';
 import type { CountMatrix } from '../count/matrices.js';
 import type { TurningPoints } from '../count/turningPoints.js';
 import type { Damage } from '../fatigue/damage.js';
+import type { LifeBand } from '../fatigue/lifeBand.js';
+import type { Tornado } from '../fatigue/tornado.js';
 import type { Life } from '../fatigue/life.js';
 import type { VibrationLimits } from '../fatigue/vibrationLimits.js';
 import type { FrequencyResponse } from '../filter/responseOf.js';
@@ -17,6 +22,15 @@ import { InputError } from '../record/errors.js';
 import type { Recording } from '../record/Recording.js';
 import type { ForcedResponse } from '../spectrum/forcedResponse.js';
 import type { LineSpectrum } from '../spectrum/lineSpectrum.js';
+import type { CrossSpectrum } from '../spectrum/crossSpectrum.js';
+import type { RingDown } from '../spectrum/fitRingDown.js';
+import type { GapSpectrum } from '../spectrum/gapSpectrum.js';
+import type { OrderSpectrum } from '../spectrum/orderSpectrum.js';
+import type { OrderTracks } from '../spectrum/orderTracks.js';
+import type { SpeedCrossings } from '../spectrum/speedCrossings.js';
+import type { SpeedMap } from '../spectrum/speedMap.js';
+import type { Spectrogram } from '../spectrum/spectrogram.js';
+import type { ZoomSpectrum } from '../spectrum/zoomSpectrum.js';
 import type { NoiseFloor } from '../spectrum/noiseFloor.js';
 import type { PowerDensity } from '../spectrum/powerDensity.js';
 import type { TorsionalModes } from '../spectrum/torsionalModes.js';
@@ -68,6 +82,24 @@ function matrixColumns({ unit, rows, columns, rowEdges, columnEdges, counts }: C
   ];
 }
 
+/** A map in long form: one row for each place of the first axis and each of the second. */
+function longForm(first: TableColumn, second: TableColumn, rows: readonly Float64Array[], value: string, unit: string): TableColumn[] {
+  const width = second.values.length;
+  const spread = (values: TableColumn['values'], index: (k: number) => number): Float64Array => Float64Array.from({ length: rows.length * width }, (_, k) => Number(values[index(k)]));
+  const all = new Float64Array(rows.length * width);
+  rows.forEach((row, i) => all.set(row, i * width));
+  return [{ ...first, values: spread(first.values, (k) => Math.floor(k / width)) }, { ...second, values: spread(second.values, (k) => k % width) }, column(value, unit, all)];
+}
+
+function lossColumns(classes: LossClasses): TableColumn[] {
+  return [
+    column('low', classes.unit, classes.edges.slice(0, -1)), column('high', classes.unit, classes.edges.slice(1)), column('samples', null, classes.samples), column('lost', null, classes.lost),
+    column('gaps', null, classes.gaps), column('share', null, classes.share),
+  ];
+}
+
+const events = (list: readonly StateEvent[], unit: string): TableColumn[] => columnsOfRows(list, { from: 's', to: 's', time: null, peak: unit, openAtStart: null, openAtEnd: null });
+
 const countUnits = { range: null, mean: null, from: null, to: null, seconds: 's', time: null } as const;
 
 function withUnit<K extends string>(units: Readonly<Record<K, string | null>>, names: readonly K[], unit: string): Record<K, string | null> {
@@ -95,16 +127,47 @@ const kinds = {
   },
   Exceedance: { ranges: (e: Exceedance) => [column('range', e.unit, e.range), column('count', null, e.count), column('exceeded', null, e.exceeded)] },
   CountMatrix: { classes: matrixColumns },
+  LevelCrossings: { levels: (l: LevelCrossings) => [column('level', l.unit, l.levels), column('rising', null, l.rising), column('falling', null, l.falling), column('count', null, l.count)] },
+  PeakCounts: { peaks: (p: PeakCounts) => [column('peak', p.unit, p.peaks), column('sample', null, p.peaksAt)], valleys: (p: PeakCounts) => [column('valley', p.unit, p.valleys), column('sample', null, p.valleysAt)] },
+  TimeAtLevel: { classes: (t: TimeAtLevel) => [column('low', t.unit, t.edges.slice(0, -1)), column('high', t.unit, t.edges.slice(1)), column('time', 's', t.seconds)] },
+  EventCounts: { running: (e: EventCounts) => events(e.running, e.unit), overloaded: (e: EventCounts) => events(e.overloaded, e.unit), reversals: (e: EventCounts) => [column('at', 's', e.reversedAt)] },
   Damage: {
     classes: (d: Damage) => [column('range low', 'Pa', d.byClass.edges.slice(0, -1)), column('range high', 'Pa', d.byClass.edges.slice(1)), column('cycles', null, d.byClass.cycles), column('damage', null, d.byClass.damage)],
     cycles: (d: Damage) => [column('range', d.cycles.unit, d.cycles.range), column('mean', d.cycles.unit, d.cycles.mean), column('count', null, d.cycles.count), column('stress', 'Pa', d.stress), column('damage', null, d.damage), column('sample', null, d.cycles.at)],
     largest: (d: Damage) => columnsOfRows(d.largest, { share: null, range: 'Pa', mean: 'Pa', count: null, record: null, seconds: 's', time: null }),
   },
   Life: { life: (l: Life) => columnsOfRows([l], { hours: 'h', years: null, criticalSum: null, damagePerHour: null }) },
+  LifeBand: {
+    quantiles: (b: LifeBand) => columnsOfRows(b.quantiles, { probability: null, hours: 'h', extrapolated: null }), variance: (b: LifeBand) => columnsOfRows(b.variance, { input: null, share: null }),
+    lives: (b: LifeBand) => [column('life', 'h', b.lives)],
+  },
+  Tornado: { bars: (t: Tornado) => columnsOfRows(t.bars, { name: null, of: null, low: 'h', high: 'h', lowLabel: null, highLabel: null }) },
   VibrationLimits: { continuous: (v: VibrationLimits) => [column('speed ratio', null, v.speedRatio), column('limit', 'Pa', v.continuous)], transient: (v: VibrationLimits) => [column('speed ratio', null, v.transient.speedRatio), column('limit', 'Pa', v.transient.limit)] },
   PowerDensity: { density: (p: PowerDensity) => [column('frequency', 'Hz', p.frequency), column('density', p.unit, p.density)] },
   LineSpectrum: { amplitude: (l: LineSpectrum) => [column('frequency', 'Hz', l.frequency), column('amplitude', l.unit, l.amplitude)] },
   NoiseFloor: { floor: (n: NoiseFloor) => [column('frequency', 'Hz', n.frequency), column('density', null, n.density)] },
+  CrossSpectrum: {
+    response: (c: CrossSpectrum) => [
+      column('frequency', 'Hz', c.frequency), column('coherence', null, c.coherence), column('H1 gain', c.responseUnit, c.h1.gain), column('H1 phase', 'rad', c.h1.phase), column('H2 gain', c.responseUnit, c.h2.gain),
+      column('H2 phase', 'rad', c.h2.phase), column('gain error', null, c.gainError),
+    ],
+    density: (c: CrossSpectrum) => [column('frequency', 'Hz', c.frequency), column('real', c.unit, c.re), column('imaginary', c.unit, c.im), column('input density', null, c.inputDensity), column('output density', null, c.outputDensity)],
+  },
+  ZoomSpectrum: { amplitude: (z: ZoomSpectrum) => [column('frequency', 'Hz', z.frequency), column('amplitude', z.unit, z.amplitude), column('phase', 'rad', z.phase)] },
+  GapSpectrum: { amplitude: (g: GapSpectrum) => [column('frequency', 'Hz', g.frequency), column('amplitude', g.unit, g.amplitude)] },
+  Spectrogram: { density: (s: Spectrogram) => longForm(column('time', 's', s.time), column('frequency', 'Hz', s.frequency), s.density, 'density', s.unit) },
+  OrderSpectrum: { orders: (o: OrderSpectrum) => [column('order', null, o.order), column('amplitude', o.unit, o.amplitude), column('phase', 'rad', o.phase), column('steadiness', null, o.steadiness)] },
+  OrderTracks: {
+    tracks: (o: OrderTracks) => [column('time', 's', o.time), column('speed', 'rad/s', o.speed), ...o.tracks.flatMap((t) => [column(`order ${t.order} amplitude`, o.unit, t.amplitude), column(`order ${t.order} phase`, 'rad', t.phase)])],
+  },
+  SpeedMap: { amplitude: (m: SpeedMap) => longForm(column('speed', 'rad/s', m.speed), column(m.axis, m.axis === 'frequency' ? 'Hz' : null, m.along), m.amplitude, 'amplitude', m.unit) },
+  SpeedCrossings: { crossings: (c: SpeedCrossings) => columnsOfRows(c.crossings, { mode: null, frequency: 'Hz', order: null, speed: 'rad/s', margin: null, amplification: null, atCrossing: null }) },
+  RingDown: {
+    modes: (r: RingDown) => columnsOfRows(r.modes.map((m) => ({
+      frequency: m.frequency.value, frequencyLow: m.frequency.low, frequencyHigh: m.frequency.high, dampingRatio: m.dampingRatio.value, dampingLow: m.dampingRatio.low, dampingHigh: m.dampingRatio.high,
+      logarithmicDecrement: m.logarithmicDecrement, amplitude: m.amplitude,
+    })), { frequency: 'Hz', frequencyLow: 'Hz', frequencyHigh: 'Hz', dampingRatio: null, dampingLow: null, dampingHigh: null, logarithmicDecrement: null, amplitude: r.unit }),
+  },
   FrequencyResponse: { response: (r: FrequencyResponse) => [column('frequency', 'Hz', r.frequency), column('gain', null, r.gain), column('phase', 'rad', r.phase)] },
   ForcedResponse: {
     response: (r: ForcedResponse) => [column('frequency', 'Hz', r.frequency), ...r.shafts.flatMap((shaft, k) => [column(`${shaft} magnitude`, null, r.magnitude[k]!), column(`${shaft} phase`, 'rad', r.phase[k]!)])],
@@ -118,6 +181,7 @@ const kinds = {
     edits: (f: FaultReport) => columnsOfRows(f.edits, { from: null, to: null, why: null, at: 's', seconds: 's', value: null }),
     counts: (f: FaultReport) => columnsOfRows(f.counts, { why: null, spans: null, samples: null, seconds: 's', longest: 's' }),
   },
+  LossMap: { level: (l: LossMap) => lossColumns(l.byLevel), angle: (l: LossMap) => (l.byAngle ? lossColumns(l.byAngle) : []) },
   RestStates: { windows: (r: RestStates) => columnsOfRows(r.windows, { from: 's', to: 's' }) },
   ZeroModel: {
     states: (z: ZeroModel) => columnsOfRows(z.states, { from: 's', to: 's', samples: null, mean: z.unit, deviation: z.unit, residual: z.unit, leaveOneOut: z.unit, temperature: '°C', speed: 'rad/s' }),

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { createRandom, lossMap, makeChannel, orderSpectrum, orderTracks, plotLossMap, plotOrders, plotSpectrogram, spectrogram, toShaftAngle, type Channel, type Span } from '../../src/index.js';
+import { createRandom, lossMap, makeChannel, orderSpectrum, orderTracks, plotLossMap, plotOrders, plotCrossings, plotSpectrogram, plotSpeedMap, rpm, spectrogram, speedCrossings, speedMap, toShaftAngle, type Channel, type Span } from '../../src/index.js';
 import { GridMaker, heatLayer } from '../../src/plot/heat.js';
 import { dataOf, drawn, textsOf } from './helpers.js';
 
@@ -83,5 +83,33 @@ describe('plotLossMap', () => {
   it('does without an angle, and refuses another thing', () => {
     expect(textsOf(drawn(plotLossMap(lossMap(gappy))))).not.toContain('Shaft angle / °');
     expect(() => plotLossMap({} as never)).toThrow('map must be a LossMap');
+  });
+});
+
+describe('plotSpeedMap', () => {
+  const found = speedCrossings({ frequencies: [24], damping: 0.02, orders: [1, 2], from: rpm(100), to: rpm(1800), running: rpm(990) });
+  it('draws orders as rays through frequency = order · speed / 60, and marks the crossings', () => {
+    const figure = plotSpeedMap(speedMap(torque, { axis: 'frequency', speed, classWidth: rpm(60), segment: 512 }), { orders: [2], frequencies: [24], crossings: found, to: 100 });
+    const ray = dataOf(figure.spec).find((rows) => rows.length > 100 && rows.every((r) => Math.abs((r['v'] as number) - ((r['n'] as number) * 2) / 60) < 1e-9));
+    expect(ray).toBeDefined();
+    const circles = dataOf(figure.spec).find((rows) => rows.length === 2 && rows.every((r) => r['v'] === 24))!;
+    expect(circles.map((r) => Math.round(r['n'] as number)).sort()).toEqual([1440, 720]);
+    expect(textsOf(drawn(figure))).toEqual(expect.arrayContaining(['Speed / rpm', 'Frequency / Hz', 'order 2', '24.0 Hz']));
+  });
+  it('draws orders as levels over an order axis', () => {
+    const figure = plotSpeedMap(speedMap(torque, { axis: 'order', speed, classWidth: rpm(60), revolutions: 4, samplesPerRevolution: 64 }), { orders: [6], to: 10 });
+    expect(textsOf(drawn(figure))).toEqual(expect.arrayContaining(['Order (cycles a revolution)', 'order 6']));
+  });
+  it('refuses another thing and a part outside the map', () => {
+    expect(() => plotSpeedMap({} as never)).toThrow('map must be a SpeedMap');
+    const map = speedMap(torque, { axis: 'frequency', speed, classWidth: rpm(60), segment: 512 });
+    expect(() => plotSpeedMap(map, { to: 501 })).toThrow('to must be a finite number above 0 and at most 500');
+    expect(() => plotSpeedMap(map, { crossings: {} as never })).toThrow('crossings must be SpeedCrossings');
+  });
+  it('and its crossings stand alone, with the distance from the running speed at each', () => {
+    const texts = textsOf(drawn(plotCrossings(found)));
+    expect(texts).toEqual(expect.arrayContaining(['order 1', 'order 2', '24.0 Hz', '−27 %, ×1.1', '+45 %, ×1.9']));
+    expect(() => plotCrossings({} as never)).toThrow('crossings must be SpeedCrossings');
+    expect(() => plotCrossings(speedCrossings({ frequencies: [24], damping: 0.02, orders: [1], from: rpm(100), to: rpm(200), running: rpm(150) }))).toThrow('at least one crossing');
   });
 });

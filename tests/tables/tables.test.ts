@@ -4,7 +4,8 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
   closeResidue, countCycles, curveLibrary, cycleMatrix, cyclesFromTable, damage, exceedance, faults, findFaults, findRestStates, fitZero, fromDataFrame, fromTable, fromToMatrix, life, lineSpectrum, makeChannel,
-  makeRecording, MPa, powerDensity, rpm, stressCycles, summaryTable, tablesOf, toDataFrame, toTable, torsionalModes, turningPoints, designLowpass, responseOf, fitCalibration, type Channel,
+  makeRecording, MPa, powerDensity, rpm, stressCycles, summaryTable, tablesOf, toDataFrame, toTable, torsionalModes, turningPoints, designLowpass, responseOf, fitCalibration, levelCrossings, peakCounts, timeAtLevel, countEvents, lifeBand, tornado, crossSpectrum, zoomSpectrum, gapSpectrum, spectrogram, orderSpectrum, orderTracks, speedMap, speedCrossings,
+  fitRingDown, lossMap, toShaftAngle, vibrationLimits, forcedResponse, noiseFloor, uncertaintyBudget, type Channel,
 } from '../../src/index.js';
 import { tabularKinds } from '../../src/tables/parts.js';
 
@@ -45,6 +46,29 @@ describe('toTable', () => {
     TorsionalModes: torsionalModes({ inertias: [{ name: 'motor', inertia: 2 }, { name: 'pump', inertia: 3 }], shafts: [{ name: 'line', from: 'motor', to: 'pump', stiffness: 12000 }] }),
     FrequencyResponse: responseOf(designLowpass({ cutoff: 10, order: 2, sampleRate: 100 })), Calibration: fitCalibration([{ applied: 0, signal: 0 }, { applied: 100, signal: 1.01 }, { applied: 200, signal: 2 }], { unit: 'mV/V' }),
   };
+  const turning = makeChannel({ name: 'w', unit: 'rad/s', sampleRate: 100, values: Float64Array.from({ length: 400 }, () => 20 * Math.PI) });
+  const record = toShaftAngle(wave, { speed: turning, samplesPerRevolution: 16 });
+  const inputs = { gauge: { shape: 'normal', deviation: 0.02 } } as const;
+  Object.assign(results, {
+    LevelCrossings: levelCrossings(plain, { levels: [-2, 0, 2], reference: 0 }), PeakCounts: peakCounts(plain, { reference: 0 }), TimeAtLevel: timeAtLevel(plain, { edges: [-5, 0, 5] }),
+    EventCounts: countEvents(plain, { running: { on: 2, off: 1 } }), LifeBand: lifeBand(local, { curve: curveLibrary.en1993Shear(100), meanStress: 'none', residue: 'half', inputs, draws: 100 }),
+    Tornado: tornado(local, { curve: curveLibrary.en1993Shear(100), meanStress: 'none', residue: 'half', inputs, alternatives: [] }), CrossSpectrum: crossSpectrum(wave, turning, { segment: 64 }), ZoomSpectrum: zoomSpectrum(wave, { from: 10, to: 20 }),
+    GapSpectrum: gapSpectrum(wave, { from: 10, to: 20 }), Spectrogram: spectrogram(wave, { segment: 64 }), OrderSpectrum: orderSpectrum(record, { revolutions: 10 }), OrderTracks: orderTracks(record, { revolutions: 4, orders: [1, 2] }),
+    SpeedMap: speedMap(wave, { axis: 'frequency', speed: turning, classWidth: rpm(60), segment: 64 }), SpeedCrossings: speedCrossings({ frequencies: [24], damping: 0.02, orders: [1], from: rpm(300), to: rpm(1800), running: rpm(990) }),
+    RingDown: fitRingDown(makeChannel({ name: 'r', unit: 'N·m', sampleRate: 500, values: Float64Array.from({ length: 1000 }, (_, i) => 900 * Math.exp(-i / 250) * Math.cos(0.3 * i)) }), { from: 0, to: 2 }),
+    VibrationLimits: vibrationLimits({ tensileStrength: MPa(600), steel: 'carbon', diameter: 0.3, feature: 1, speedRatios: [0.5, 0.9, 1] }),
+    ForcedResponse: forcedResponse({ inertias: [{ name: 'motor', inertia: 2 }, { name: 'pump', inertia: 3 }], shafts: [{ name: 'line', from: 'motor', to: 'pump', stiffness: 12000, damping: 1 }] }, { at: 'motor', frequency: [1, 2, 3] }),
+    LossMap: lossMap(wave), NoiseFloor: noiseFloor(powerDensity(wave, { segment: 64 })), UncertaintyBudget: uncertaintyBudget({ inputs: { a: { value: 2, standard: 0.1 } }, model: ({ a }) => a!, draws: 0 }),
+  });
+  it('is tested for every kind but one, which needs a file', () => {
+    expect(tabularKinds.filter((kind) => !(kind in results))).toEqual(['FileDescription']);
+  });
+  it('has maps in long form, one row for each field', () => {
+    const map = spectrogram(wave, { segment: 64 });
+    const t = toTable(map);
+    expect(t.numRows()).toBe(map.time.length * map.frequency.length);
+    expect([t.get('time [s]', 34), t.get('frequency [Hz]', 34), t.get('density [(N·m)²/Hz]', 34)]).toEqual([map.time[1], map.frequency[1], map.density[1]![1]]);
+  });
   it.each(Object.keys(results))('has equal columns in every table of a %s', (kind) => {
     expect(tabularKinds).toContain(kind);
     const result = results[kind]!;
