@@ -80,6 +80,8 @@ export { removeZero } from './clean/removeZero.js';
 export { fitClock } from './clean/fitClock.js';
 export type { ClockFit, ClockSource, GapLengths } from './clean/fitClock.js';
 export { repairClock } from './clean/repairClock.js';
+export { moveToClock, correctLatency } from './clean/moveToClock.js';
+export type { ClockLaw, Latency } from './clean/moveToClock.js';
 export { lossMap } from './clean/lossMap.js';
 export type { LossMap, LossClasses, LossOptions } from './clean/lossMap.js';
 export type { AngleSource } from './clean/shaftAngle.js';

@@ -47,7 +47,7 @@ const where = 'findFaults';
  * - wrap-around: a step of more than half the range, from one end of it to the other; samples on the wrong turn.
  * - stuck bit: 100 steps or more that are all multiples of 4 quanta or more; in counts also a bit that stands still while the signal spans 4 of its periods.
  * - spike: 1 to 3 samples that depart from the cubic through their neighbours by 4 times what their neighbours do within one and a half periods of the highest mode (so that a
- *   ring-down is none), and farther than the signal moves across them.
+ *   ring-down is none), with jumps there and back that are too steep for a pulse of the highest mode, and without flanks. State the highest mode too high rather than too low: a true peak taken for a spike costs life.
  * - saturation: two or more noisy plateaus at the record's extreme, with flanks 3 times too steep for a smooth crest.
  *
  * Only valid samples are read, each rule sees what the ones before it left. Cost: a few passes, 8 bytes a sample.
@@ -84,7 +84,10 @@ export function findFaults(channel: Channel, options: FaultOptions = {}): FaultR
   const stuck = options.stuckBit === false ? null : findStuckBits(channel, left(), quantum);
   spans.push(...(stuck?.spans ?? []));
   notes.push(...(stuck?.notes ?? []));
-  if (options.spike) spans.push(...findSpikes(channel, left(), quantum, options.spike));
+  if (options.spike) {
+    spans.push(...findSpikes(channel, left(), quantum, options.spike));
+    if (options.spike.highestMode > channel.sampleRate / 4) notes.push('The highest mode lies above a quarter of the sample rate: true pulses can be as short as spikes, and only the steepest spikes are found.');
+  }
   else if (options.spike === undefined) notes.push('Spikes were not looked for: give spike: { highestMode } in Hz.');
   const valid = options.saturation === false ? [] : left();
   const saturated = ([1, -1] as const).map((sign) => findSaturation(channel, valid, quantum, sign));

@@ -77,6 +77,7 @@ export function fitClock(source: ClockSource): ClockFit {
   }
   const seconds = stamps === undefined ? null : secondsOf(where, stamps);
   const place = counter ? placesOf(where, counter, modulus!, seconds) : placesOfStamps(where, seconds!, maxJitter);
+  if (counter && seconds) checkStampsFollow(where, place, seconds);
   const line = seconds === null ? null : fitLine(place, seconds);
   const rows = place.length;
   const frames = place[rows - 1]! + 1;
@@ -154,6 +155,22 @@ function placesOfStamps(where: string, seconds: Float64Array, maxJitter: number 
   const place = new Float64Array(seconds.length);
   for (const piece of report.pieces) for (let i = 0; i < piece.rows; i++) place[piece.row + i] = piece.sample + i;
   return place;
+}
+
+/** Stamps that were counted from the rows that arrived do not jump where frames were lost: such are no clock. */
+function checkStampsFollow(where: string, place: Float64Array, seconds: Float64Array): void {
+  const steps = Float64Array.from({ length: seconds.length - 1 }, (_, i) => seconds[i + 1]! - seconds[i]!).sort();
+  const period = steps[steps.length >> 1]!;
+  let gaps = 0, still = 0;
+  for (let i = 1; i < place.length; i++) {
+    const lost = place[i]! - place[i - 1]! - 1;
+    if (lost < 2) continue;
+    gaps++;
+    if ((seconds[i]! - seconds[i - 1]!) / period < 1 + lost / 2) still++;
+  }
+  if (gaps > 0 && 2 * still > gaps) {
+    throw new InputError({ where, argument: 'stamps', expected: 'jumping where the counter shows lost frames', given: `stamps that run on in ${still} of ${gaps} gaps`, remedy: 'They were counted from the rows: leave stamps out.' });
+  }
 }
 
 interface Line { readonly rate: number; readonly rateError: number; readonly rounded: number; readonly residuals: Float64Array; readonly rms: number }

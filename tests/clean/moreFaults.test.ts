@@ -1,3 +1,5 @@
+import { existsSync, readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { createRandom, findFaults, makeChannel, type Channel, type Span } from '../../src/index.js';
@@ -25,6 +27,11 @@ describe('spikes', () => {
     const step = modes(5, 4000);
     for (let i = 2000; i < 4000; i++) step[i]! += 1500;
     expect(spansOf(channel(step), 'spike')).toEqual([]);
+  });
+  it('are none where a short pulse of true torque has flanks: a break-away over seven samples', () => {
+    const pulse = modes(15, 4000);
+    [-0.15, -0.4, -0.65, -1.6, -1.2, -0.6, -0.2].forEach((v, j) => { pulse[2000 + j]! += 3000 * v; });
+    expect(spansOf(channel(pulse), 'spike')).toEqual([]);
   });
   it('are looked for only when the highest mode is given', () => {
     const values = modes(6, 2000);
@@ -105,5 +112,20 @@ describe('stuck bits', () => {
   it('are not seen in sound counts or in numbers without a quantum', () => {
     expect(findFaults(channel(counts(13), 'count'), { spike: false }).spans.filter((s) => s.why === 'stuck bit')).toEqual([]);
     expect(spansOf(channel(modes(14)), 'stuck bit')).toEqual([]);
+  });
+});
+
+const treadmill = fileURLToPath(new URL('../../../shared/data/treadmill_pitch_moment/', import.meta.url));
+const absent = !existsSync(treadmill);
+
+describe('real records without known faults', () => {
+  it.skipIf(absent)(`give no fault at all: 35 002 samples of force-plate moment and belt speed (Cleveland State University 2014, open data${absent ? '; skipped: ../shared/data is absent' : ''})`, () => {
+    for (const run of ['RandomSlowSpeed1', 'RandomSlowSpeed2', 'RandomFastSpeed1', 'RandomFastSpeed2']) {
+      const rows = readFileSync(`${treadmill}${run}.txt`, 'utf8').trim().split('\n').slice(1).map((line) => line.split('\t').map(Number));
+      for (const column of [1, 2]) {
+        const report = findFaults(makeChannel({ name: run, unit: 'N·m', sampleRate: 100, values: rows.map((r) => r[column]!) }), { spike: { highestMode: 20 } });
+        expect(report.spans, `${run}, column ${column}`).toEqual([]);
+      }
+    }
   });
 });
