@@ -80,6 +80,8 @@ export { removeZero } from './clean/removeZero.js';
 export { fitClock } from './clean/fitClock.js';
 export type { ClockFit, ClockSource, GapLengths } from './clean/fitClock.js';
 export { repairClock } from './clean/repairClock.js';
+export { alignChannels } from './clean/alignChannels.js';
+export type { Alignment, AlignOptions } from './clean/alignChannels.js';
 export { moveToClock, correctLatency } from './clean/moveToClock.js';
 export type { ClockLaw, Latency } from './clean/moveToClock.js';
 export { lossMap } from './clean/lossMap.js';
@@ -98,6 +100,8 @@ export { responseOf } from './filter/responseOf.js';
 export type { FrequencyResponse, ResponseOptions } from './filter/responseOf.js';
 export { lowpass, highpass, bandpass, bandstop } from './filter/lowpass.js';
 export type { FilterOptions, EdgeFilterOptions, BandFilterOptions } from './filter/lowpass.js';
+export { StreamFilter } from './filter/StreamFilter.js';
+export type { StreamFilterOptions } from './filter/StreamFilter.js';
 export { designNotch, notch } from './filter/notch.js';
 export type { NotchShape, NotchOptions } from './filter/notch.js';
 export { movingMedian } from './filter/movingMedian.js';
@@ -106,7 +110,7 @@ export { decimate } from './filter/decimate.js';
 export type { DecimateOptions } from './filter/decimate.js';
 export { resample, upsamplePeaks } from './filter/resample.js';
 export type { ResampleOptions, UpsamplePeaksOptions } from './filter/resample.js';
-export type { RunOptions } from './filter/runFilter.js';
+export type { FilterRunOptions } from './filter/runFilter.js';
 export type { Sections } from './numeric/sections.js';
 
 // spectrum
@@ -167,6 +171,21 @@ export { fitSweep } from './spectrum/fitSweep.js';
 export type { SweepFit, SweepOptions } from './spectrum/fitSweep.js';
 export { halfPowerDamping } from './spectrum/halfPowerDamping.js';
 export type { HalfPowerDamping, HalfPowerOptions, ResonanceCurve } from './spectrum/halfPowerDamping.js';
+export { summarise, mergeSummaries, levelQuantile } from './spectrum/summarise.js';
+export type { Summary, LevelHistogram } from './spectrum/summarise.js';
+export { shaftPower } from './spectrum/shaftPower.js';
+export type { ShaftPowerOptions } from './spectrum/shaftPower.js';
+export type { SpeedSource } from './record/omegaReader.js';
+export { powerBalance } from './spectrum/powerBalance.js';
+export type { PowerBalance, PowerBalanceOptions } from './spectrum/powerBalance.js';
+export { segmentStates } from './spectrum/segmentStates.js';
+export type { MachineState, MachineStates, StateName, StateOptions } from './spectrum/segmentStates.js';
+export { torqueEvents } from './spectrum/torqueEvents.js';
+export type { TorqueEvent, TorqueEvents, TorqueEventOptions } from './spectrum/torqueEvents.js';
+export { eventTrend } from './spectrum/eventTrend.js';
+export type { EventTrend } from './spectrum/eventTrend.js';
+export { fitPowerLaw } from './spectrum/fitPowerLaw.js';
+export type { PowerLawFit, PowerPoints } from './spectrum/fitPowerLaw.js';
 export { driveOrders, universalJointRatio } from './spectrum/driveOrders.js';
 export type { DriveOrder, DriveParts } from './spectrum/driveOrders.js';
 
@@ -209,6 +228,8 @@ export type { TailExtrapolation, TailOptions } from './count/extrapolateTail.js'
 export type { SamplingAdequacy } from './count/samplingAdequacy.js';
 export type { CycleCount, Cycles, ClosedCycles, CountSource, FromToHistogram, LargestCycle, Residue, ResiduePolicy } from './count/CycleCount.js';
 
+export { torqueSpeedMap } from './count/torqueSpeedMap.js';
+export type { TorqueSpeedMap, TorqueSpeedMapOptions } from './count/torqueSpeedMap.js';
 
 // fatigue
 export { shearRange, shearAmplitude, directRange, directAmplitude } from './fatigue/stress.js';
@@ -246,6 +267,15 @@ export { equivalentStress, goughPollard, combineCycles } from './fatigue/combine
 export type { BesideTorque } from './fatigue/combinedStress.js';
 export { criticalPlane, findleyFactor } from './fatigue/criticalPlane.js';
 export type { CriticalPlane, CriticalPlaneOptions } from './fatigue/criticalPlane.js';
+export { cutOut } from './fatigue/cutOut.js';
+export { shaftSteel, shaftSteels } from './fatigue/shaftSteels.js';
+export type { ShaftSteel } from './fatigue/shaftSteels.js';
+export { damagedCurve } from './fatigue/damagedCurve.js';
+export type { DamagedCurveOptions } from './fatigue/damagedCurve.js';
+export { weibullDamage, gearTorqueExponent } from './fatigue/weibullDamage.js';
+export type { WeibullSpectrum, GearLifeFactor } from './fatigue/weibullDamage.js';
+export { strainLifeDamage, neuberCycle, estimateStrainLife } from './fatigue/strainLife.js';
+export type { StrainLifeDamage, StrainLifeMaterial, StrainCycle } from './fatigue/strainLife.js';
 export { fatigueSafety } from './fatigue/fatigueSafety.js';
 export type { FatigueSafety, FatigueSafetyOptions, FatigueCriterion } from './fatigue/fatigueSafety.js';
 export { fitLifeCurve } from './fatigue/fitLifeCurve.js';
