@@ -5,14 +5,14 @@ import { defineOperation } from '../record/operation.js';
 import type { Span } from '../record/span.js';
 import type { Unit } from '../record/units.js';
 import { designLowpass } from './design.js';
-import { runFilter, type RunOptions } from './runFilter.js';
+import { runFilter, type FilterRunOptions } from './runFilter.js';
 
 /** What decimate takes. */
 export interface DecimateOptions {
   /** Every how-many-th sample is kept, a whole number from 2. No default. */
   readonly factor: number;
   /** Valid runs too short for the filter: an error ('refuse', default) or a mask ('mask'). */
-  readonly shortRuns?: RunOptions['shortRuns'];
+  readonly shortRuns?: FilterRunOptions['shortRuns'];
 }
 
 const decimateOperation = defineOperation<DecimateOptions>('decimate', (channel, options) => {

@@ -5,10 +5,10 @@ import { defineOperation } from '../record/operation.js';
 import type { Unit } from '../record/units.js';
 import { checkFrequency, designBandpass, designBandstop, designHighpass, designLowpass, prewarp, type FilterDesign, type ShapeOptions } from './design.js';
 import { transferAt } from './responseOf.js';
-import { runFilter, runKeys, type RunOptions } from './runFilter.js';
+import { runFilter, runKeys, type FilterRunOptions } from './runFilter.js';
 
 /** What every filter takes besides its edges. */
-export interface FilterOptions extends ShapeOptions, RunOptions {
+export interface FilterOptions extends ShapeOptions, FilterRunOptions {
   /**
    * What the edge means for a zero-phase run. 'each pass' (default): each of the two passes is −3.01 dB there, both
    * together −6.02 dB. '-3dB': both passes together are −3.01 dB there (Butterworth only); the design edge is moved to suit.

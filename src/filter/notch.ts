@@ -3,7 +3,7 @@ import type { Channel } from '../record/Channel.js';
 import { defineOperation } from '../record/operation.js';
 import type { Unit } from '../record/units.js';
 import { checkFrequency, makeDesign, type FilterDesign } from './design.js';
-import { runFilter, runKeys, type RunOptions } from './runFilter.js';
+import { runFilter, runKeys, type FilterRunOptions } from './runFilter.js';
 
 /** What a notch takes. */
 export interface NotchShape {
@@ -16,7 +16,7 @@ export interface NotchShape {
 }
 
 /** What notch takes. */
-export interface NotchOptions extends NotchShape, RunOptions {}
+export interface NotchOptions extends NotchShape, FilterRunOptions {}
 
 /**
  * Designs a notch: one section of two zeros on the unit circle for each multiple of the line.

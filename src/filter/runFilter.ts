@@ -6,7 +6,7 @@ import { runSections, settledState, zeroPhase } from '../numeric/sections.js';
 import type { FilterDesign } from './design.js';
 
 /** How a filter is run over a channel. */
-export interface RunOptions {
+export interface FilterRunOptions {
   /** Forwards and backwards, so that nothing is shifted in time (default true); false = once, causal, with the delay of the filter. */
   readonly zeroPhase?: boolean;
   /** How a causal run starts: as if the first sample had stood for ever ('settled', default) or from zero ('rest'). */
@@ -15,7 +15,7 @@ export interface RunOptions {
   readonly shortRuns?: 'refuse' | 'mask';
 }
 
-/** The keys of RunOptions. */
+/** The keys of FilterRunOptions. */
 export const runKeys = ['zeroPhase', 'startUp', 'shortRuns'] as const;
 
 /** Splits valid runs into those longer than `padding` and masks for the rest, as shortRuns says. */
@@ -35,7 +35,7 @@ export function longRuns(where: string, channel: Channel, padding: number, short
 }
 
 /** Runs a design over every valid run of a channel on its own. Values under masks stay as recorded. */
-export function runFilter(where: string, channel: Channel, design: FilterDesign, options: RunOptions, found: object): Outcome {
+export function runFilter(where: string, channel: Channel, design: FilterDesign, options: FilterRunOptions, found: object): Outcome {
   const both = options.zeroPhase ?? true;
   const startUp = checkChoice(where, 'startUp', options.startUp ?? 'settled', ['settled', 'rest']);
   const shortRuns = checkChoice(where, 'shortRuns', options.shortRuns ?? 'refuse', ['refuse', 'mask']);
