@@ -1,0 +1,271 @@
+import { inverse, Matrix } from 'ml-matrix';
+import { fftPlan } from './fft.js';
+
+/** Numbers at a steady rate with a mask: NaN where there is none. */
+export interface Sampled {
+  readonly values: Float64Array;
+  /** Hz. */
+  readonly sampleRate: number;
+  /** Time of the first value, s. */
+  readonly first: number;
+}
+
+/**
+ * Means over bins of 1/rate seconds from time 0; NaN where fewer than half of a bin's samples are there. A value of bin b
+ * stands for the middle of its samples, which lies at the same place of every bin where the two rates divide.
+ */
+export function binMeans({ values, sampleRate }: { readonly values: Float64Array; readonly sampleRate: number }, rate: number): Float64Array {
+  const out = new Float64Array(Math.floor((values.length * rate) / sampleRate));
+  for (let b = 0; b < out.length; b++) {
+    const from = Math.ceil((b * sampleRate) / rate - 1e-9);
+    const to = Math.ceil(((b + 1) * sampleRate) / rate - 1e-9);
+    let sum = 0, count = 0;
+    for (let i = from; i < to; i++) {
+      if (values[i] === values[i]) {
+        sum += values[i]!;
+        count++;
+      }
+    }
+    out[b] = 2 * count >= to - from ? sum / count : NaN;
+  }
+  return out;
+}
+
+/** The lag of the best match of two sequences, and how it compares with the next best one elsewhere. */
+export interface CoarseLag {
+  /** In samples: other[i] resembles reference[i + lag]. */
+  readonly lag: number;
+  /** Normalised correlation at the best lag, −1 … 1. */
+  readonly correlation: number;
+  /** The next best correlation outside `apart` samples around it. */
+  readonly next: number;
+  /** Differences that both sequences have at the best lag. */
+  readonly common: number;
+}
+
+/** Best lag of first differences by normalised cross-correlation, over all lags with at least `least` samples in common. */
+export function coarseLag(reference: Float64Array, other: Float64Array, least: number, apart: number): CoarseLag {
+  const a = steps(reference);
+  const b = steps(other);
+  const size = 2 ** Math.ceil(Math.log2(a.values.length + b.values.length));
+  const product = correlate(a.values, b.values, size);
+  const energyA = correlate(a.values.map((v) => v * v), b.known, size);
+  const energyB = correlate(a.known, b.values.map((v) => v * v), size);
+  const common = correlate(a.known, b.known, size);
+  const score = new Float64Array(size).fill(-2);
+  const top = Math.max(...[energyA, energyB].map((e) => e.reduce((m, v) => Math.max(m, v), 0)));
+  let best = -1;
+  for (let k = 0; k < size; k++) {
+    // A match of quiet parts says nothing: both must hold some of the energy.
+    if (common[k]! < least || energyA[k]! < 1e-3 * top || energyB[k]! < 1e-3 * top) continue;
+    score[k] = product[k]! / Math.sqrt(energyA[k]! * energyB[k]!) * Math.min(1, Math.sqrt(Math.min(energyA[k]!, energyB[k]!) / top) * 2);
+    if (best < 0 || score[k]! > score[best]!) best = k;
+  }
+  if (best < 0) return { lag: 0, correlation: 0, next: 0, common: 0 };
+  let next = 0;
+  for (let k = 0; k < size; k++) {
+    const distance = Math.min((k - best + size) % size, (best - k + size) % size);
+    if (distance > apart && score[k]! > next) next = score[k]!;
+  }
+  return { lag: best < a.values.length ? best : best - size, correlation: score[best]!, next, common: Math.round(common[best]!) };
+}
+
+function steps(x: Float64Array): { readonly values: Float64Array; readonly known: Float64Array } {
+  const values = new Float64Array(x.length);
+  const known = new Float64Array(x.length);
+  for (let i = 1; i < x.length; i++) {
+    const d = x[i]! - x[i - 1]!;
+    if (d !== d) continue;
+    values[i] = d;
+    known[i] = 1;
+  }
+  return { values, known };
+}
+
+/** Σ a[i + k]·b[i] for every k (cyclic, k and k − size alike), through one transform. */
+function correlate(a: Float64Array, b: Float64Array, size: number): Float64Array {
+  const plan = fftPlan(size);
+  const transformed = (x: Float64Array): Float64Array => {
+    const line = new Float64Array(2 * size);
+    for (let i = 0; i < x.length; i++) line[2 * i] = x[i]!;
+    const out = new Float64Array(2 * size);
+    plan.forward(out, line);
+    return out;
+  };
+  const A = transformed(a);
+  const B = transformed(b);
+  const C = new Float64Array(2 * size);
+  for (let k = 0; k < 2 * size; k += 2) {
+    C[k] = A[k]! * B[k]! + A[k + 1]! * B[k + 1]!;
+    C[k + 1] = A[k + 1]! * B[k]! - A[k]! * B[k + 1]!;
+  }
+  const out = new Float64Array(2 * size);
+  plan.inverse(out, C);
+  return Float64Array.from({ length: size }, (_, k) => out[2 * k]!);
+}
+
+/** Mean over a symmetric Hann window of `half` samples to each side; NaN where any sample under it is NaN. Odd symmetry keeps ramps in place. */
+export function smooth(values: Float64Array, half: number): Float64Array {
+  const weights = Float64Array.from({ length: 2 * half + 1 }, (_, j) => 1 + Math.cos((Math.PI * (j - half)) / (half + 1)));
+  const total = weights.reduce((s, w) => s + w, 0);
+  const out = new Float64Array(values.length).fill(NaN);
+  for (let i = half; i < values.length - half; i++) {
+    let sum = 0;
+    for (let j = 0; j <= 2 * half; j++) sum += weights[j]! * values[i + j - half]!;
+    out[i] = sum / total;
+  }
+  return out;
+}
+
+/** Offset and skew of one clock against another, by least squares on the signals. */
+export interface LagFit {
+  readonly offset: number;
+  readonly skew: number;
+  readonly gain: number;
+  readonly bias: number;
+  /** Covariance of (offset, skew): residuals of one block belong together, blocks are independent. */
+  readonly offsetVariance: number;
+  readonly skewVariance: number;
+  readonly covariance: number;
+  readonly correlation: number;
+  readonly samples: number;
+  readonly converged: boolean;
+}
+
+/**
+ * Finds offset, skew, gain and bias that solve Σ J·r = 0, r = other(τ) − bias − gain·reference(t), with J the derivatives of the
+ * model from the reference: the normal equations of least squares. Their derivative is taken as −Σ J·J′, with J′ from
+ * the other signal, whose noise is independent: noise in the slopes would otherwise make steps and errors too small.
+ *
+ * Fits other(τ) ≈ bias + gain·reference(t), τ = (t − offset)·(1 + skew), over the samples of `other`;
+ * the reference is read between its samples by a straight line. Both should have been smoothed over the same time.
+ *
+ * @param start first offset, s; the skew starts at 0
+ * @param block seconds over which residuals belong together, longer than the smoothing
+ */
+export function fitLag(reference: Sampled, other: Sampled, start: number, block: number): LagFit | null {
+  let offset = start, skew = 0, gain = 1, bias = 0;
+  let last: ReturnType<typeof accumulate> | null = null;
+  let converged = false;
+  for (let round = 0; round < 40 && !converged; round++) {
+    if (round === 0) {
+      const first = accumulate(reference, other, offset, skew, 0, 0, block);
+      const line = first && solve(first.linear, first.linearRight);
+      if (!line) return null;
+      [bias, gain] = [line[0]!, line[1]!];
+    }
+    last = accumulate(reference, other, offset, skew, gain, bias, block);
+    const step = last && solve(last.normal, last.right);
+    if (!last || !step) return null;
+    bias += step[0]!;
+    gain += step[1]!;
+    // The derivative of the model by time carries −gain; a step that leaves the feature is shortened.
+    const limit = 0.5;
+    const shrink = Math.min(1, limit / Math.max(1e-300, Math.abs(step[2]!), Math.abs(step[3]!) * last.span));
+    offset += shrink * step[2]!;
+    skew += shrink * step[3]!;
+    converged = Math.abs(step[2]!) < 1e-9 && Math.abs(step[3]!) * last.span < 1e-9;
+  }
+  last = accumulate(reference, other, offset, skew, gain, bias, block);
+  const inverse = last && invert(last.normal);
+  if (!last || !inverse) return null;
+  const cov = (r: number, c: number): number => {
+    let sum = 0;
+    for (let i = 0; i < 4; i++) for (let j = 0; j < 4; j++) sum += inverse[r]![i]! * last.scores[i]![j]! * inverse[c]![j]!;
+    // As many blocks as parameters would fit exactly.
+    return last.blocks > 8 ? (sum * last.blocks) / (last.blocks - 4) : NaN;
+  };
+  return { offset, skew, gain, bias, offsetVariance: cov(2, 2), skewVariance: cov(3, 3), covariance: cov(2, 3), correlation: last.correlation, samples: last.samples, converged };
+}
+
+interface Sums {
+  readonly normal: number[][];
+  readonly right: number[];
+  readonly linear: number[][];
+  readonly linearRight: number[];
+  /** Sums of products of the scores of each block. */
+  readonly scores: number[][];
+  readonly correlation: number;
+  readonly samples: number;
+  readonly blocks: number;
+  readonly span: number;
+}
+
+function accumulate(reference: Sampled, other: Sampled, offset: number, skew: number, gain: number, bias: number, block: number): Sums | null {
+  const normal = zeros(4), scores = zeros(4), linear = zeros(2);
+  const right = [0, 0, 0, 0], linearRight = [0, 0], second = [0, 0, 0, 0], row = [1, 0, 0, 0], twin = [1, 0, 0, 0];
+  const { values: x, sampleRate } = reference;
+  const perSecond = Math.max(1, Math.round(block * other.sampleRate));
+  let samples = 0, sx = 0, sy = 0, sxx = 0, syy = 0, sxy = 0;
+  let blocks = 0, inBlock = 0;
+  const flush = (): void => {
+    if (inBlock > 0) blocks++;
+    inBlock = 0;
+    for (let i = 0; i < 4; i++) for (let j = 0; j < 4; j++) scores[i]![j]! += second[i]! * second[j]!;
+    second.fill(0);
+  };
+  for (let k = 0; k < other.values.length; k++) {
+    if (k % perSecond === 0) flush();
+    const y = other.values[k]!;
+    const tau = other.first + k / other.sampleRate;
+    const t = offset + tau / (1 + skew);
+    const place = (t - reference.first) * sampleRate;
+    const i = Math.floor(place);
+    if (y !== y || i < 1 || i + 2 >= x.length) continue;
+    const f = place - i;
+    const v = x[i]! + f * (x[i + 1]! - x[i]!);
+    const slope = ((1 - f) * (x[i + 1]! - x[i - 1]!) + f * (x[i + 2]! - x[i]!)) * 0.5 * sampleRate;
+    const slopeOther = (other.values[k + 1]! - other.values[k - 1]!) * 0.5 * other.sampleRate;
+    if (v !== v || slope !== slope || slopeOther !== slopeOther) continue;
+    const r = y - bias - gain * v;
+    row[1] = v;
+    row[2] = gain * slope;
+    row[3] = -gain * slope * tau / (1 + skew) ** 2;
+    twin[1] = gain === 0 ? v : (y - bias) / gain;
+    twin[2] = slopeOther * (1 + skew);
+    twin[3] = -slopeOther * tau / (1 + skew);
+    for (let p = 0; p < 4; p++) {
+      right[p]! += row[p]! * r;
+      second[p]! += row[p]! * r;
+      for (let q = 0; q < 4; q++) normal[p]![q]! += row[p]! * twin[q]!;
+    }
+    linear[0]![0]!++;
+    linear[0]![1]! += v;
+    linear[1]![0]! += v;
+    linear[1]![1]! += v * v;
+    linearRight[0]! += y;
+    linearRight[1]! += y * v;
+    samples++;
+    inBlock++;
+    sx += v;
+    sy += y;
+    sxx += v * v;
+    syy += y * y;
+    sxy += v * y;
+  }
+  flush();
+  if (samples < 16) return null;
+  const correlation = (sxy - (sx * sy) / samples) / Math.sqrt(Math.max(1e-300, (sxx - (sx * sx) / samples) * (syy - (sy * sy) / samples)));
+  return { normal, right, linear, linearRight, scores, correlation, samples, blocks, span: other.values.length / other.sampleRate };
+}
+
+function zeros(n: number): number[][] {
+  return Array.from({ length: n }, () => new Array<number>(n).fill(0));
+}
+
+/** A⁻¹ after the unknowns were scaled to one size; null where A is singular. */
+function invert(A: readonly (readonly number[])[]): number[][] | null {
+  const scale = A.map((r, i) => 1 / Math.sqrt(Math.abs(r[i]!)));
+  if (!scale.every(Number.isFinite)) return null;
+  const scaled = new Matrix(A.map((r, i) => r.map((v, j) => v * scale[i]! * scale[j]!)));
+  try {
+    return inverse(scaled).to2DArray().map((r, i) => r.map((v, j) => v * scale[i]! * scale[j]!));
+  } catch {
+    return null;
+  }
+}
+
+function solve(A: readonly (readonly number[])[], b: readonly number[]): number[] | null {
+  const inverse = invert(A);
+  return inverse && inverse.map((r) => r.reduce((s, v, j) => s + v * b[j]!, 0));
+}
