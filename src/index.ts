@@ -193,6 +193,8 @@ export type { DriveOrder, DriveParts } from './spectrum/driveOrders.js';
 export { isCycleCount, isCycles } from './count/CycleCount.js';
 export { countCycles } from './count/countCycles.js';
 export type { CountOptions } from './count/countCycles.js';
+export { countOnThreads } from './count/countOnThreads.js';
+export type { ThreadOptions } from './count/countOnThreads.js';
 export { CycleCounter } from './count/CycleCounter.js';
 export type { CounterOptions, KeepOptions } from './count/CycleCounter.js';
 export { turningPoints } from './count/turningPoints.js';
