@@ -48,10 +48,12 @@ export function makeFigure(data: FigureData): Figure {
   return makeResult('Figure', { spec, title, caption, width, height, notes: Object.freeze([...notes]) }, (f) => `Figure ${f.title} (${f.width} × ${f.height}): ${f.caption}`);
 }
 
-/** A text in lines of at most so many characters, cut between words. */
+const betweenWords = / (?!(?:h|MPa|Pa|N·m|kN·m|Hz|rpm|s|min|%)(?![\wµ·]))/;
+
+/** A text in lines of at most so many characters, cut between words, never between a number and its unit. */
 function wrapped(text: string, columns: number): string | string[] {
   const lines: string[] = [];
-  for (const word of text.split(' ')) {
+  for (const word of text.split(betweenWords)) {
     const last = lines.at(-1);
     if (last !== undefined && last.length + 1 + word.length <= columns) lines[lines.length - 1] = `${last} ${word}`;
     else lines.push(word);

@@ -105,14 +105,17 @@ export interface LogAxis {
 }
 
 /**
- * Axis of a logarithmic scale over low … high, both above 0: powers of ten labelled as such over three decades and more, else 1, 2 and 5
+ * Axis of a logarithmic scale over low … high, both above 0: powers of ten labelled as such over three decades and more or where plain numbers would crowd, else 1, 2 and 5
  * times them as plain numbers; the lines between are drawn without label where there is room for them on an axis of so many pixels. The scale reaches to whole ticks at both ends.
  */
 export function logAxis(low: number, high: number, pixels = 590): LogAxis {
   const first = Math.floor(Math.log10(low) + 1e-9);
   const last = Math.max(first + 1, Math.ceil(Math.log10(high) - 1e-9));
-  const wide = high / low >= 1000;
+  const plain = (value: number): string => (value >= 1 && value < 1e7 ? grouped(value) : readable(value, 1));
   const decade = pixels / Math.log10(high / low);
+  // The closest labels are a factor of 2 apart.
+  const closest = Math.log10(2) * decade;
+  const wide = high / low >= 1000 || closest < 10 + 7 * Math.max(plain(10 ** last).length, plain(10 ** first).length);
   const every = Math.max(1, Math.ceil(28 / decade));
   const values: number[] = [];
   const labels: Record<string, string> = {};
@@ -120,7 +123,7 @@ export function logAxis(low: number, high: number, pixels = 590): LogAxis {
     for (let m = 1; m <= (e === last || (wide && decade < 45) ? 1 : 9); m++) {
       const value = Number(`${m}e${e}`);
       values.push(value);
-      if (wide ? m === 1 && (e - first) % every === 0 : m === 1 || m === 2 || m === 5) labels[String(value)] = wide ? powerOfTen(e) : readable(value, 1);
+      if (wide ? m === 1 && (e - first) % every === 0 : m === 1 || m === 2 || m === 5) labels[String(value)] = wide ? powerOfTen(e) : plain(value);
     }
   }
   const [from, to] = [values.filter((v) => v <= low * (1 + 1e-9)).at(-1)!, values.find((v) => v >= high * (1 - 1e-9)) ?? values.at(-1)!];

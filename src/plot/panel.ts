@@ -50,12 +50,14 @@ export interface PanelFrame {
   readonly height: number;
   /** Name of the quantity instead of its own. */
   readonly what?: string;
+  /** A size that the unit shown must suit besides the values drawn. */
+  readonly largest?: number;
   readonly extra?: (x: Spec, shown: Shown) => readonly Spec[];
 }
 
 /** A panel of channels of one unit against time, with bands behind and further layers on top; `extra` gets the horizontal channel and the unit shown. */
-export function panelSpec(drawn: readonly Drawable[], { window, axis, rest, time, last, height, what, extra }: PanelFrame): Spec {
-  const largest = Math.max(...drawn.flatMap(({ channel, runs }) => runs.map((r) => largestOf(channel.values, r))), 0);
+export function panelSpec(drawn: readonly Drawable[], { window, axis, rest, time, last, height, what, largest: least = 0, extra }: PanelFrame): Spec {
+  const largest = Math.max(...drawn.flatMap(({ channel, runs }) => runs.map((r) => largestOf(channel.values, r))), least);
   const shown = shownIn(drawn[0]!.channel.unit, largest, what);
   const names = drawn.map((d) => d.channel.name);
   const bands: Band[] = [
@@ -101,7 +103,8 @@ function rows({ channel, runs, from, to }: Drawable, shown: Shown, seconds: numb
   return Array.from(index, (i, k) => ({ t: i / channel.sampleRate / seconds, y: channel.values[i]! * shown.factor + shown.offset, piece: `${channel.name} ${piece[k]!}`, series: channel.name }));
 }
 
-function largestOf(values: Float64Array, { from, to }: Run): number {
+/** The largest size in a run. */
+export function largestOf(values: Float64Array, { from, to }: Run): number {
   let largest = 0;
   for (let i = from; i < to; i++) if (Math.abs(values[i]!) > largest) largest = Math.abs(values[i]!);
   return largest;

@@ -41,7 +41,7 @@ export function plotLifeBand(band: LifeBand, options?: LifeBandFigureOptions): F
   if (lives.length < 2) throw new InputError({ where, argument: 'band', expected: 'a band in which at least two draws end', given: `${lives.length} of ${band.draws}`, remedy: 'There is no damage to speak of: say so in words.' });
   const n = band.lives.length;
   const rows = survivalRows(band.lives, n);
-  const x = logAxis(Math.min(lives[0]!, hours ?? Infinity), Math.max(lives.at(-1)!, hours ?? 0));
+  const x = logAxis(Math.min(lives[0]!, hours ?? Infinity), Math.max(lives.at(-1)!, hours ?? 0), panelWidth);
   const [left, right] = x.scale['domain'] as [number, number];
   const at = (field: string, last: boolean): Spec => ({ field, type: 'quantitative', title: last ? axisTitle('Running time', 'h') : null, scale: x.scale, axis: x.axis });
   const y: Spec = { field: 's', type: 'quantitative', title: axisTitle('Survival', '%'), scale: { domain: [0, 100], nice: false } };

@@ -1,12 +1,12 @@
 import type { ZeroModel } from '../clean/ZeroModel.js';
-import { checkChannel, duration, formatSeconds, type Channel } from '../record/Channel.js';
+import { checkChannel, duration, formatSeconds, validRuns, type Channel } from '../record/Channel.js';
 import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import type { TimeWindow } from '../record/slice.js';
 import { axisTitle, readable, timeTitle, timeUnit, type Shown } from './axes.js';
 import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
-import { drawable, panelPixels, panelSpec } from './panel.js';
+import { drawable, largestOf, panelPixels, panelSpec } from './panel.js';
 import { alertInk, inks } from './theme.js';
 
 /** Options of plotZero. */
@@ -52,8 +52,9 @@ export function plotZero<C extends Channel>(before: C, after: C, model?: ZeroMod
     mark: { type: 'line', color: inks[1], strokeWidth: 1.8, strokeDash: dash, clip: true }, encoding: { x, y: { field: 'zero', type: 'quantitative' } },
   });
   const first = panelSpec([drawable(where, before, null)], { ...common, last: false, height: 130, what: 'Before', extra: (x, shown) => [line(x, shown, [7, 3])] });
+  const largest = validRuns(before).reduce((m, run) => Math.max(m, largestOf(before.values, run)), 0);
   const last = panelSpec([drawable(where, after, null)], {
-    ...common, last: true, height: 130, what: 'After',
+    ...common, last: true, largest, height: 130, what: 'After',
     extra: (_, shown) => [{ data: { values: [{ y: shown.offset }] }, mark: { type: 'rule', color: inks[1], strokeDash: [7, 3] }, encoding: { y: { field: 'y', type: 'quantitative' } } }],
   });
   const low = zero.reduce((m, r) => Math.min(m, r.zero), Infinity);
