@@ -10,8 +10,8 @@ const displayHook: unique symbol = Symbol.for('Jupyter.display') as never;
 const shownRows = 20;
 
 /**
- * The rich view of a value: what its `Symbol.for('Jupyter.display')` gives, an HTML table for Arquero tables and danfo
- * data frames, else the text a console would print.
+ * The rich view of a value: what its `Symbol.for('Jupyter.display')` gives, an HTML table for Arquero tables, danfo data
+ * frames and lists of plain objects of one shape, else the text a console would print.
  */
 export function bundleOf(value: unknown): Bundle {
   const text = (): string => (typeof value === 'string' ? value : inspect(value, { maxArrayLength: 20, maxStringLength: 2000, breakLength: 100 }));
@@ -50,7 +50,20 @@ function tableBundle(value: object): Bundle | null {
     const rows = shown === 0 ? [] : value.iloc({ rows: [`0:${shown}`] }).values;
     return tableView(['', ...value.columns], rows.map((row, i) => [value.index[i], ...row]), value.shape[0], 'DataFrame');
   }
+  if (isRowList(value)) {
+    const names = Object.keys(value[0]!);
+    return tableView(names, value.slice(0, shownRows).map((row) => names.map((name) => row[name])), value.length, '');
+  }
   return null;
+}
+
+/** A list of plain objects of one shape that hold nothing but numbers, texts and truths. */
+function isRowList(value: object): value is readonly Readonly<Record<string, unknown>>[] {
+  if (!Array.isArray(value) || value.length === 0) return false;
+  const isPlain = (row: unknown): row is object => typeof row === 'object' && row !== null && [Object.prototype, null].includes(Object.getPrototypeOf(row) as null);
+  if (!value.every(isPlain)) return false;
+  const names = Object.keys(value[0] as object);
+  return names.length > 0 && value.every((row: object) => Object.keys(row).length === names.length && names.every((name) => name in row) && Object.values(row).every((cell) => typeof cell !== 'object' || cell === null));
 }
 
 function isColumnTable(value: object): value is ColumnTable {
@@ -66,7 +79,7 @@ function isFrame(value: object): value is Frame {
 function tableView(names: readonly string[], rows: readonly (readonly unknown[])[], total: number, kind: string): Bundle {
   const cells = rows.map((row) => row.map(cellText));
   const more = total > rows.length ? `… ${total - rows.length} more rows` : '';
-  const size = `${kind}: ${total} row${total === 1 ? '' : 's'} × ${names.filter((n) => n !== '').length} columns`;
+  const size = `${kind === '' ? '' : `${kind}: `}${total} row${total === 1 ? '' : 's'} × ${names.filter((n) => n !== '').length} columns`;
   const widths = names.map((name, c) => Math.max(name.length, ...cells.map((row) => row[c]!.length)));
   const line = (row: readonly string[]): string => row.map((cell, c) => cell.padStart(widths[c]!)).join('  ').trimEnd();
   return {
@@ -77,7 +90,10 @@ function tableView(names: readonly string[], rows: readonly (readonly unknown[])
 
 /** A cell of a table: numbers to six digits, so that a column can be read. */
 function cellText(value: unknown): string {
-  if (typeof value === 'number') return Number.isInteger(value) ? String(value) : String(Number(value.toPrecision(6)));
+  if (typeof value === 'number') {
+    if (Number.isInteger(value) || !Number.isFinite(value)) return String(value);
+    return Math.abs(value) < 1e-3 || Math.abs(value) >= 1e9 ? value.toExponential(4) : String(Number(value.toPrecision(6)));
+  }
   if (value === null || value === undefined) return '–';
   if (value instanceof Date) return value.toISOString();
   return typeof value === 'object' ? inspect(value, { breakLength: Infinity }) : String(value);

@@ -1,6 +1,6 @@
-import { marked } from 'marked';
 import { escapeHtml } from '../report/html.js';
 import { highlight } from './highlight.js';
+import { markdownHtml } from './markdown.js';
 import { joined, type Notebook, type NotebookCell, type NotebookOutput, type NotebookText } from './notebook.js';
 
 /** What stands before and after a page, for its links. */
@@ -43,7 +43,7 @@ ${links ? `<nav>${links}</nav>` : ''}
 
 function cellHtml(cell: NotebookCell): string {
   const source = joined(cell.source);
-  if (cell.cell_type === 'markdown') return `<section class="prose">${marked.parse(source, { async: false })}</section>`;
+  if (cell.cell_type === 'markdown') return `<section class="prose">${markdownHtml(source)}</section>`;
   if (cell.cell_type === 'raw') return `<pre>${escapeHtml(source)}</pre>`;
   const outputs = (cell.outputs ?? []).map(outputHtml).filter((html) => html !== '');
   return `<section class="code"><pre class="source"><code>${highlight(source)}</code></pre>${outputs.map((html) => `<div class="output">${html}</div>`).join('')}</section>`;
@@ -57,7 +57,7 @@ function outputHtml(output: NotebookOutput): string {
   if ('image/svg+xml' in output.data) return `<figure>${text('image/svg+xml').replace(/^<\?xml[^>]*\?>\s*|<!DOCTYPE[^>]*>\s*/g, '')}</figure>`;
   const image = ['image/png', 'image/jpeg', 'image/gif'].find((mime) => mime in output.data);
   if (image) return `<figure><img alt="${escapeHtml('text/plain' in output.data ? text('text/plain') : 'figure')}" src="data:${image};base64,${text(image).replace(/\s/g, '')}"></figure>`;
-  if ('text/markdown' in output.data) return marked.parse(text('text/markdown'), { async: false });
+  if ('text/markdown' in output.data) return markdownHtml(text('text/markdown'));
   return 'text/plain' in output.data ? `<pre>${escapeHtml(text('text/plain'))}</pre>` : '';
 }
 
@@ -75,7 +75,7 @@ code, pre { font: 13.5px/1.5 "DejaVu Sans Mono", Menlo, Consolas, monospace; }
 p code, li code, td code { background: var(--code); padding: .1em .3em; border-radius: 3px; }
 pre { margin: 0; padding: .7rem .9rem; overflow-x: auto; }
 .code { margin: 1.1rem 0; }
-.source { background: var(--code); border-left: 3px solid var(--deep); border-radius: 3px; }
+.source { white-space: pre-wrap; overflow-wrap: anywhere; background: var(--code); border-left: 3px solid var(--deep); border-radius: 3px; }
 .source .k { color: #16385c; font-weight: bold; } .source .s { color: #7a3b0c; } .source .n { color: #1d6b5f; } .source .c { color: #66707b; font-style: italic; }
 .output { overflow-x: auto; padding: .5rem 0 .2rem; }
 .output pre { padding: .4rem .9rem; white-space: pre-wrap; overflow-wrap: anywhere; }

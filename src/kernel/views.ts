@@ -10,7 +10,9 @@ import { closeResidue } from '../count/closeResidue.js';
 import type { CountMatrix } from '../count/matrices.js';
 import type { Damage } from '../fatigue/damage.js';
 import type { LifeCurve } from '../fatigue/LifeCurve.js';
+import type { Life } from '../fatigue/life.js';
 import type { LifeBand } from '../fatigue/lifeBand.js';
+import type { StaticMargin } from '../fatigue/staticMargin.js';
 import type { Tornado } from '../fatigue/tornado.js';
 import type { UncertaintyBudget } from '../gauge/uncertaintyBudget.js';
 import { plotBudget } from '../plot/plotBudget.js';
@@ -62,6 +64,9 @@ const viewers: Readonly<Record<string, Viewer>> = {
   CountMatrix: (matrix: CountMatrix) => ({ figure: () => plotMatrix(matrix) }),
   LifeCurve: (curve: LifeCurve) => ({ facts: [{ label: 'source', value: curve.source }], figure: () => plotLifeCurve(curve) }),
   Damage: (result: Damage) => ({ figure: () => plotDamage(result), notes: result.notes }),
+  StaticMargin: (margin: StaticMargin) => ({ notes: margin.notes }),
+  Life: (result: Life) => ({ notes: result.notes }),
+  ShaftSection: () => ({}),
   LifeBand: (band: LifeBand) => ({
     table: htmlTable(['not reached with', 'hours'], band.quantiles.map((q) => [`${number(100 * q.probability)} %${q.extrapolated ? ' (extrapolated)' : ''}`, String(Number(q.hours.toPrecision(3)))])),
     figure: () => plotLifeBand(band), notes: band.notes,

@@ -10,6 +10,7 @@ import { compileFault, type CompileMessage } from '../../src/kernel/diagnostics.
 import { faultOf } from '../../src/kernel/fault.js';
 import { highlight } from '../../src/kernel/highlight.js';
 import { writeOutShorthand } from '../../src/kernel/shorthand.js';
+import { markdownHtml } from '../../src/kernel/markdown.js';
 import { newHeader, readMessage, writeMessage } from '../../src/kernel/message.js';
 import { runKernelCommand } from '../../src/kernel/runKernelCommand.js';
 import { withTypes } from '../../src/kernel/scope.js';
@@ -141,7 +142,7 @@ describe('views', () => {
     values[6_543_210] = 777;
     const bundle = bundleOf(makeChannel({ name: 'torque', unit: 'N·m', sampleRate: 5000, values }));
     expect(JSON.stringify(bundle).length).toBeLessThan(300_000);
-    expect(bundle['text/html']).toContain('800');
+    expect(Number(/Y-axis titled [^>]* to (\d+)"/.exec(bundle['text/html'] as string)![1])).toBeGreaterThanOrEqual(777);
   });
 
   it('of an Arquero table are rows', () => {
@@ -153,6 +154,14 @@ describe('views', () => {
   it('of a long table show the first rows and say how many there are', () => {
     const bundle = bundleOf(table({ x: Array.from({ length: 50 }, (_, i) => i) }));
     expect(bundle['text/plain']).toContain('… 30 more rows');
+  });
+
+  it('of a list of plain objects of one shape are rows', () => {
+    const bundle = bundleOf([{ policy: 'half', 'cycles [1]': 4.5 }, { policy: 'drop', 'cycles [1]': 4 }]);
+    expect(bundle['text/plain']).toBe('2 rows × 2 columns\npolicy  cycles [1]\n  half         4.5\n  drop           4');
+    expect(bundle['text/html']).toContain('<td>half</td><td>4.5</td>');
+    expect(bundleOf([{ a: 1 }, { b: 2 }])['text/plain']).toBe('[ { a: 1 }, { b: 2 } ]');
+    expect(bundleOf([{ a: [1] }])['text/plain']).toBe('[ { a: [ 1 ] } ]');
   });
 
   it('of anything else are what a console prints', () => {
@@ -173,6 +182,15 @@ describe('the source on a page', () => {
     expect(html).toContain('<span class="k">const</span>');
     expect(html).toContain('<span class="c">// note</span>');
     expect(html.replace(/<[^>]+>/g, '').replace(/&lt;/g, '<').replace(/&gt;/g, '>').replace(/&quot;/g, '"').replace(/&amp;/g, '&')).toBe(source);
+  });
+});
+
+describe('prose on a page', () => {
+  it('has its formulas drawn, and money left alone', () => {
+    expect(markdownHtml('at $m=5$ it')).toMatch(/<math.*<mi>m<\/mi>/);
+    expect(markdownHtml('$$a^2$$')).toContain('display="block"');
+    expect(markdownHtml('from $5 to $6')).toBe('<p>from $5 to $6</p>\n');
+    expect(markdownHtml('**bold** and `$x$`')).toBe('<p><strong>bold</strong> and <code>$x$</code></p>\n');
   });
 });
 
