@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { findFaults, findRestStates, fitZero, lowpass, makeChannel, markInvalid, pick, readRecording, removeZero, toTorque, worstCase, type Channel, type ZeroModel } from '../../src/index.js';
+import { alignChannels, findFaults, findRestStates, fitZero, lowpass, lossMap, makeChannel, markInvalid, pick, readRecording, removeZero, repairClock, toTorque, worstCase, type Channel, type ZeroModel } from '../../src/index.js';
 import { makeRunC } from '../../sample-runs/run-c.mjs';
 import { bridgePerTorque, chain } from '../../sample-runs/tarn-weir.mjs';
 import { curves, damageOf, file, ratioGauge, section } from './processing.js';
@@ -11,11 +11,12 @@ const spike = { highestMode: 75 };
 
 describe('run (c), processed without knowing its truth', () => {
   const real = makeChannel({ name: 'true torque', unit: 'N·m', sampleRate: run.sampleRate, values: run.trueTorque });
-  let bridge: Channel<'mV/V'>, speed: Channel<'rpm'>, temperature: Channel<'°C'>, raw: Channel<'N·m'>, torque: Channel<'N·m'>, model: ZeroModel;
+  let bridge: Channel<'mV/V'>, speed: Channel<'rpm'>, temperature: Channel<'°C'>, frame: Channel<'count'>, raw: Channel<'N·m'>, torque: Channel<'N·m'>, model: ZeroModel;
   beforeAll(async () => {
     const recording = await readRecording(file('run-c.csv.gz'));
     bridge = pick(recording, 'bridge', 'mV/V');
     speed = pick(recording, 'speed', 'rpm');
+    frame = pick(recording, 'frame', 'count');
     temperature = pick(recording, 'temperature', '°C');
     raw = toTorque(markInvalid(bridge, findFaults(bridge, { spike })), { gauge: ratioGauge, section });
     model = fitZero(raw, { rest: findRestStates({ speed, below: 0.05, minimum: 3, guard: 1 }), model: ['time', 'temperature'], temperature });
@@ -79,5 +80,29 @@ describe('run (c), processed without knowing its truth', () => {
   });
   it('would have given more than twice the damage without any correction', () => {
     expect(damageOf(toTorque(bridge, { gauge: ratioGauge, section }), curves[1]!) / damageOf(real, curves[1]!)).toBeGreaterThan(2);
+  });
+  it('gets its time back from the frame counter: every row on its true sample, every lost frame a masked gap', () => {
+    const repaired = repairClock(torque, { counter: frame, modulus: 65536 });
+    const last = run.trueIndex.at(-1)!;
+    expect(repaired.values.length).toBe(last + 1);
+    for (let r = 0; r < run.trueIndex.length; r++) if (repaired.values[run.trueIndex[r]!] !== torque.values[r]) expect.fail(`row ${r} is not at sample ${run.trueIndex[r]}`);
+    const gaps = repaired.invalid.filter((s) => s.why === 'clock gap').reduce((n, s) => n + s.to - s.from, 0);
+    expect(gaps).toBe(last + 1 - run.trueIndex.length);
+  });
+  it('is aligned with the second recorder within 1 ms and 2 ppm, once its own clock is repaired', async () => {
+    const second = pick(await readRecording(file('run-c.second.csv.gz')), 'speed', 'rpm');
+    const found = alignChannels(repairClock(speed, { counter: frame, modulus: 65536 }), second);
+    const { offset, skew } = run.truth.clock.second;
+    expect(Math.abs(found.offset - offset)).toBeLessThan(0.001);
+    expect(Math.abs(found.skew - skew)).toBeLessThan(2e-6);
+    const asReceived = alignChannels(speed, second);
+    expect(Math.abs(asReceived.skew - skew)).toBeGreaterThan(100e-6);
+  });
+  it('loses most at one angle of the shaft, which the loss map names', () => {
+    const source = { counter: frame, modulus: 65536 };
+    const map = lossMap(repairClock(torque, source), { speed: repairClock(speed, source), why: ['dropout'] });
+    expect(map.byAngle!.chance).toBeLessThan(0.001);
+    expect(map.meanAngle!).toBeGreaterThan(run.truth.shadow.from - 0.1);
+    expect(map.meanAngle!).toBeLessThan(run.truth.shadow.to + 0.1);
   });
 });
