@@ -219,6 +219,22 @@ function points<const M extends 'range' | 'amplitude', const K extends StressKin
   return lifeCurve<M, K>({ ...rest, through: list[0]!, slope: slopes[0]!, bend: slopes.length === 2 ? { cycles: list[1]!.cycles, slope: slopes[1]! } : null } as Parameters<typeof lifeCurve<M, K>>[0]);
 }
 
+/** Detail categories that EN 1993-1-9 prints for direct stress, MPa; the IIW classes use the same steps. From memory. */
+const categories = [160, 140, 125, 112, 100, 90, 80, 71, 63, 56, 50, 45, 40, 36];
+
+/**
+ * Lists every published row of the library as a curve, for a table or a choice: BS 7608 at two standard deviations,
+ * EN 1993-1-9 without a material factor.
+ *
+ * @example curveLibrary.list().filter((curve) => curve.kind === 'shear').map((curve) => curve.name) // => ["EN 1993-1-9 shear 100","EN 1993-1-9 shear 80","IIW shear FAT 100","IIW shear FAT 80"]
+ */
+function list(): readonly LifeCurve[] {
+  return [
+    ...categories.map((category) => en1993Direct(category)), ...[100, 80].map((category) => en1993Shear(category)), ...Object.keys(dnvRows).map((detail) => dnvAir(detail)),
+    ...categories.filter((fat) => fat <= 125).map(iiwDirect), ...[100, 80].map(iiwShear), ...Object.keys(bs7608Rows).map((detail) => bs7608(detail, 2)), ...Object.keys(iso19902Rows).map(iso19902),
+  ];
+}
+
 /** Published and synthetic stress–life curves, each with its source and edition. */
 export const curveLibrary: {
   readonly en1993Direct: (category: number, materialFactor?: number) => LifeCurve<'range', 'direct'>;
@@ -228,9 +244,10 @@ export const curveLibrary: {
   readonly iiwDirect: (fat: number) => LifeCurve<'range', 'direct'>;
   readonly bs7608: (detail: string, standardDeviations: number) => LifeCurve<'range', 'direct'>;
   readonly iso19902: (detail: string) => LifeCurve<'range', 'direct'>;
+  readonly list: () => readonly LifeCurve[];
   readonly synthetic: <const K extends StressKind>(options: SyntheticOptions<K>) => LifeCurve<'amplitude', K>;
   readonly points: <const M extends 'range' | 'amplitude', const K extends StressKind>(options: PointsOptions<M, K>) => LifeCurve<M, K>;
-} = Object.freeze({ en1993Direct, en1993Shear, dnvAir, iiwShear, iiwDirect, bs7608, iso19902, synthetic, points });
+} = Object.freeze({ en1993Direct, en1993Shear, dnvAir, iiwShear, iiwDirect, bs7608, iso19902, list, synthetic, points });
 
 /** Stress in Pa that lasts 10^logCycles, from log₁₀ N = logConstant − slope·log₁₀(S in MPa). */
 function strengthAt(logConstant: number, slope: number, logCycles: number): number {

@@ -3,7 +3,7 @@ import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import { shiftInstant } from '../record/time.js';
 import type { Cycles, ResiduePolicy } from '../count/CycleCount.js';
-import { branchesOf, checkCurve, continuations, damageFunction, type Continuation, type LifeCurve } from './LifeCurve.js';
+import { checkCurve, continuations, damageFunction, stressAtLife, type Continuation, type LifeCurve } from './LifeCurve.js';
 import { equivalentAmplitude, meanStressName, type MeanStress } from './meanStress.js';
 import { checkStressCycles, closedBy, type StressCycles } from './StressCycles.js';
 import { checkKind, type Measure, type StressKind } from './stress.js';
@@ -176,13 +176,10 @@ function byClass(rows: Cycles, factor: number, each: Float64Array, classes: numb
 function shareOutside(curve: LifeCurve, continuation: Continuation, stress: Float64Array, each: Float64Array, total: number): number | null {
   if (curve.tested === null) return null;
   if (!(total > 0)) return 0;
-  const perCycle = damageFunction(curve, continuation);
+  const most = stressAtLife(curve, curve.tested.from * (1 - 1e-9), continuation).value;
+  const least = stressAtLife(curve, curve.tested.to * (1 + 1e-9), continuation).value;
   let outside = 0;
-  for (let i = 0; i < each.length; i++) {
-    if (each[i]! === 0) continue;
-    const life = 1 / perCycle(stress[i]!);
-    if (life < curve.tested.from * (1 - 1e-9) || life > curve.tested.to * (1 + 1e-9)) outside += each[i]!;
-  }
+  for (let i = 0; i < each.length; i++) if (stress[i]! > most || stress[i]! < least) outside += each[i]!;
   return Math.min(1, outside / total);
 }
 
@@ -216,12 +213,9 @@ function notesOf(cycles: StressCycles, options: DamageOptions, rows: Cycles, out
   if (outside !== null && outside > 0) notes.push(`${(100 * outside).toPrecision(2)} % of the damage comes from cycles outside the tested interval of ${curve.name}`);
   if (outside === null) notes.push(`the curve ${curve.name} states no tested interval`);
   if (options.meanStress === 'none' && curve.ratio !== null) notes.push(`mean stress left out; the curve was tested at R = ${curve.ratio}`);
-  const above = branchesOf(curve)[0]!;
+  const short = stressAtLife(curve, 1000).value * (curve.measure === 'range' ? 1 : 2) / cycles.factor;
   let low = 0;
-  for (let i = 0; i < rows.range.length; i++) {
-    const s = rows.range[i]! * cycles.factor * (curve.measure === 'range' ? 1 : 0.5);
-    if (above.cycles * (above.stress / s) ** above.slope < 1000 && rows.count[i]! > 0) low += rows.count[i]!;
-  }
-  if (low > 0) notes.push(`${low} cycles would last fewer than 1000 times: stress life does not hold there, look at a strain-based low-cycle check`);
+  for (let i = 0; i < rows.range.length; i++) if (rows.range[i]! > short) low += rows.count[i]!;
+  if (low > 0) notes.push(`${low} cycles would last fewer than 1000 times: stress life does not hold there, look at strainLifeDamage`);
   return notes;
 }

@@ -54,7 +54,7 @@ export interface LifeBand {
 
 /**
  * Draws the life many times through the whole chain: measured torque × gauge error (and the zero, which moves the means) ÷
- * diameter³ × notch factor → cycles of stress → curve × scatter of log N → Miner sum at failure → duty. One draw goes
+ * diameter³ × notch factor → cycles of stress → curve, moved in stress and in life → Miner sum at failure → duty. One draw goes
  * through all of it, so that what belongs together stays together. Life = Dc / (duty · Σ n·(1/N)).
  *
  * The share of the variance is the first-order index of each input, Var(E[log L | x]) / Var(log L), from the draws

@@ -12,10 +12,10 @@ export interface Spread {
 }
 
 /** The names of the inputs, in the order in which they act. */
-export type LifeInput = 'gauge' | 'zero' | 'section' | 'notch' | 'curve' | 'criticalSum' | 'duty';
+export type LifeInput = 'gauge' | 'zero' | 'section' | 'notch' | 'strength' | 'curve' | 'criticalSum' | 'duty';
 
 /** All inputs in order. */
-export const lifeInputNames: readonly LifeInput[] = Object.freeze(['gauge', 'zero', 'section', 'notch', 'curve', 'criticalSum', 'duty']);
+export const lifeInputNames: readonly LifeInput[] = Object.freeze(['gauge', 'zero', 'section', 'notch', 'strength', 'curve', 'criticalSum', 'duty']);
 
 /** How well each input is known. What is left out is taken as exact, and a note says so. */
 export interface LifeInputs {
@@ -27,6 +27,8 @@ export interface LifeInputs {
   readonly section?: Spread;
   /** Relative, on the notch factor. */
   readonly notch?: Spread;
+  /** Relative, on the strength of the material: the whole curve moves in stress, and the strengths of a mean-stress rule with it. Beside or in place of `curve`, as the source states its scatter in stress or in life. */
+  readonly strength?: Spread;
   /** Scatter of log10 N about the median curve. The curve's own deviation and survival where left out inside. */
   readonly curve?: { readonly deviation?: number; readonly survival?: number };
   /** Miner's sum at failure: lognormal, by its median and its coefficient of variation. */
@@ -88,7 +90,7 @@ function checkSpread(where: string, argument: string, spread: Spread): void {
  */
 export function lifeSampler(where: string, inputs: LifeInputs, curve: LifeCurve, shares: readonly number[], p: (z: number) => number): LifeSampler {
   checkOptions(`${where} (inputs)`, inputs, { optional: [...lifeInputNames] });
-  for (const name of ['gauge', 'section', 'notch'] as const) if (inputs[name]) checkSpread(where, `inputs.${name}`, inputs[name]);
+  for (const name of ['gauge', 'section', 'notch', 'strength'] as const) if (inputs[name]) checkSpread(where, `inputs.${name}`, inputs[name]);
   if (inputs.zero) checkNumber(where, 'inputs.zero.deviation', inputs.zero.deviation, { min: 0 });
   if (inputs.criticalSum) {
     checkNumber(where, 'inputs.criticalSum.median', inputs.criticalSum.median, { above: 0 });
@@ -99,14 +101,15 @@ export function lifeSampler(where: string, inputs: LifeInputs, curve: LifeCurve,
   if (certainty !== undefined) checkNumber(where, 'inputs.duty.certainty', certainty, { above: 0 });
   const scatter = inputs.curve ? curveScatter(where, inputs.curve, curve) : null;
   const names = lifeInputNames.filter((name) => inputs[name] !== undefined);
-  const exact = lifeInputNames.filter((name) => inputs[name] === undefined);
+  const scattered = inputs.curve ?? inputs.strength;
+  const exact = lifeInputNames.filter((name) => inputs[name] === undefined && !(scattered && (name === 'curve' || name === 'strength')));
   const notes = exact.length > 0 ? [`taken as exact: ${exact.join(', ')}`] : [];
   if (!scatter && curve.survival !== 0.5) notes.push(`the curve stands as it is, at ${curve.survival === null ? 'a survival that its source does not state' : `${percent(curve.survival)} survival`}: the band is not about the median life`);
   const draw = (normals: ReadonlyMap<LifeInput, number>, random: Random | null): LifeDraw => {
     const z = (name: LifeInput): number => normals.get(name) ?? 0;
-    const of = (name: 'gauge' | 'section' | 'notch'): number => (inputs[name] ? spreadFactor(inputs[name], z(name), p) : 1);
+    const of = (name: 'gauge' | 'section' | 'notch' | 'strength'): number => (inputs[name] ? spreadFactor(inputs[name], z(name), p) : 1);
     return {
-      scale: of('gauge') * of('section') ** -3 * of('notch'), shift: (inputs.zero?.deviation ?? 0) * z('zero'),
+      scale: (of('gauge') * of('section') ** -3 * of('notch')) / of('strength'), shift: (inputs.zero?.deviation ?? 0) * z('zero'),
       life: scatter ? 10 ** (scatter.toMedian + scatter.deviation * z('curve')) : 1,
       criticalSum: inputs.criticalSum ? lognormal(inputs.criticalSum.median, inputs.criticalSum.deviation, z('criticalSum')) : 1,
       rate: inputs.duty?.spread ? spreadFactor(inputs.duty.spread, z('duty'), p) : 1,

@@ -124,6 +124,18 @@ const anyCurve = fc.record({
   name: 'random', kind: 'shear', measure: 'amplitude', through: { stress, cycles }, slope, bend: bend === null ? null : { cycles: 5e6, slope: bend }, knee: hasKnee ? 1e8 : null,
   beyond, ratio: -1, survival: 0.5, tested: null, notch: 'in the stress', source: 'seeded random' }));
 
+describe('the list of the library', () => {
+  it('holds every row once, each with a source and a stress that falls with life', () => {
+    const all = curveLibrary.list();
+    expect(new Set(all.map((c) => c.name)).size).toBe(all.length);
+    expect(all.length).toBe(14 + 2 + 14 + 12 + 2 + 8 + 8);
+    for (const c of all) {
+      expect(c.source).toMatch(/EN 1993|DNV|IIW|BS 7608|ISO 19902/);
+      expect(stressAtLife(c, 1e5).value).toBeGreaterThan(stressAtLife(c, 1e6).value);
+    }
+  });
+});
+
 describe('any curve', () => {
   it('inverts: the stress that lasts N cycles lasts N cycles', () => {
     fc.assert(fc.property(anyCurve, fc.double({ min: 2, max: 10, noNaN: true }), (curve, logN) => {

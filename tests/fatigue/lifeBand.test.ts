@@ -72,6 +72,12 @@ describe('lifeBand', () => {
     const band = lifeBand(local([300], [10]), { curve: straight, meanStress: 'none', residue: 'half', inputs: { section: { shape: 'lognormal', deviation: 0.01 } }, draws: 20000 });
     near(Math.log(band.high / band.low), 2 * 1.6448536 * 18 * 0.01, 0.02);
   });
+  it('moves the whole curve in stress by the strength: the closed form of a power law, and no note that the scatter is left out', () => {
+    const straight = lifeCurve({ ...plainData(), knee: null });
+    const band = lifeBand(local([300], [10]), { curve: straight, meanStress: 'none', residue: 'half', inputs: { strength: { shape: 'lognormal', deviation: 0.08 } }, draws: 20000 });
+    near(Math.log(band.high / band.low), 2 * 1.6448536 * 6 * Math.sqrt(Math.log(1 + 0.08 ** 2)), 0.02);
+    expect(band.notes[0]).toBe('taken as exact: gauge, zero, section, notch, criticalSum, duty');
+  });
   it('starts from the median curve: a design curve of 97.7 % survival is lifted by two deviations', () => {
     const design = lifeCurve({ ...plainData(), survival: normalCdf(2) });
     near(lifeBand(cycles, { ...plain, curve: design, inputs: { curve: {} } }).median, life(damage(cycles, { ...plain, curve: design })).hours * 10 ** 0.4, 1e-9);
