@@ -4,12 +4,11 @@ import type { Channel, Outcome } from '../record/Channel.js';
 import { defineOperation } from '../record/operation.js';
 import type { Span } from '../record/span.js';
 import type { Unit } from '../record/units.js';
-import { interpolateRun, sincTable, type SincTable } from '../numeric/interpolate.js';
+import { interpolateRun, sincShape, sincTable, type SincTable } from '../numeric/interpolate.js';
 import { longRuns } from './runFilter.js';
 
-/** Half length of the sinc in samples of the slower of the two clocks, and Kaiser's β: 100 dB, transition 0.1 of that clock's rate. */
-const half = 32;
-const beta = 10;
+/** Half length of the sinc in samples of the slower of the two clocks, and Kaiser's β. */
+const { half, beta } = sincShape;
 
 /** What upsamplePeaks takes. */
 export interface UpsamplePeaksOptions {
@@ -60,7 +59,7 @@ const upsampleOperation = defineOperation<UpsamplePeaksOptions>('upsamplePeaks',
 /**
  * Makes factor samples of one by band-limited interpolation, so that peaks between samples are found.
  *
- * Definition: y(t) = Σ x_k·sinc(t − k)·w(t − k), Kaiser window of ± 32 samples, β = 10; the recorded samples are kept exactly. True to
+ * Definition: y(t) = Σ x_k·sinc(t − k)·w(t − k), Kaiser window of ± 32 samples, β = 10.06; the recorded samples are kept exactly. True to
  * 1e-4 below 0.45 of the sample rate (`found.trueBelow`, Hz), provided that nothing above half the rate was folded into the record.
  *
  * Kept: unit, start, masks. Each valid run on its own, continued by its odd mirror image at the ends; between two runs all is masked. Cost: 64 products a new sample.
@@ -103,7 +102,7 @@ const resampleOperation = defineOperation<ResampleOptions>('resample', (channel,
     throw new InputError({ where, argument: 'sampleRate', expected: `a ratio of whole numbers up to 10 000 to the rate of ${channel.name} (${channel.sampleRate} Hz)`, given: `${sampleRate} Hz`, remedy: 'Choose a rounder rate.' });
   }
   const { up, down } = fraction;
-  const table = ratio >= 1 ? sincTable(up, half, 1, beta) : sincTable(up, Math.ceil(half / ratio), 0.9 * ratio, beta);
+  const table = ratio >= 1 ? sincTable(up, half, 1, beta) : sincTable(up, 2 * Math.ceil(half / ratio / 2), 0.9 * ratio, beta);
   const outcome = interpolate(where, channel, table, down, options.shortRuns);
   return { ...outcome, sampleRate, found: { ...outcome.found, up, down, trueBelow: ratio >= 1 ? 0.45 * channel.sampleRate : 0.4 * sampleRate } };
 });

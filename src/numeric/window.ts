@@ -83,6 +83,20 @@ export function windowTransform(window: WindowChoice, length: number, x: number)
   return (Math.abs(Math.sin(Math.PI * x)) * Math.hypot(re, im)) / (length * terms[0]!);
 }
 
+/**
+ * Kaiser's β and the number of taps of a filter whose stop band lies `attenuation` dB down and whose transition is `width` rad a sample wide.
+ *
+ * Definition: β = 0.1102·(A − 8.7) for A > 50, 0.5842·(A − 21)^0.4 + 0.07886·(A − 21) for 21 ≤ A ≤ 50, else 0; taps = (A − 8)/(2.285·width) + 1, rounded up.
+ *
+ * @example kaiserFor(60, 0.2 * Math.PI).taps // => 38
+ * @references J. F. Kaiser, Nonrecursive digital filter design using the I₀-sinh window function, 1974; A. V. Oppenheim and R. W. Schafer, Discrete-Time Signal Processing, 1989, section 7.5.3 (from memory).
+ */
+export function kaiserFor(attenuation: number, width: number): { readonly beta: number; readonly taps: number } {
+  const A = attenuation;
+  const beta = A > 50 ? 0.1102 * (A - 8.7) : A >= 21 ? 0.5842 * (A - 21) ** 0.4 + 0.07886 * (A - 21) : 0;
+  return { beta, taps: Math.ceil((A - 8) / (2.285 * width)) + 1 };
+}
+
 /** Bins from the middle of the main lobe to its first zero (Kaiser: √(π² + β²)/π). */
 export function mainLobe(window: WindowChoice): number {
   return typeof window === 'object' ? Math.hypot(Math.PI, window.kaiser) / Math.PI : cosineTerms[window].length;

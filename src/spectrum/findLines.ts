@@ -40,7 +40,7 @@ export interface FindLinesOptions {
   readonly level?: number;
 }
 
-/** What the reading of one line needs. */
+/** What the reading of lines needs; power and floor are mean squares a bin. */
 interface Bench {
   readonly power: Float64Array;
   readonly floor: Float64Array;
@@ -108,10 +108,9 @@ export function findLines(spectrum: PowerDensity | LineSpectrum, options: FindLi
   const falseAlarm = checkNumber(where, 'falseAlarm', options.falseAlarm ?? 0.01, { above: 0, below: 1 });
   const most = checkNumber(where, 'most', options.most ?? 50, { integer: true, min: 1 });
   const z = normalQuantile((1 + checkNumber(where, 'level', options.level ?? 0.95, { above: 0, below: 1 })) / 2);
-  const step = spectrum.sampleRate / spectrum.segment;
-  const lobe = mainLobe(spectrum.window);
-  const from = checkNumber(where, 'from', options.from ?? Math.min(lobe * step, spectrum.sampleRate / 2), { min: 0, max: spectrum.sampleRate / 2, unit: 'Hz' });
-  const to = checkNumber(where, 'to', options.to ?? spectrum.sampleRate / 2, { min: from, max: spectrum.sampleRate / 2, unit: 'Hz' });
+  const top = spectrum.sampleRate / 2;
+  const from = checkNumber(where, 'from', options.from ?? Math.min((mainLobe(spectrum.window) * spectrum.sampleRate) / spectrum.segment, top), { min: 0, max: top, unit: 'Hz' });
+  const to = checkNumber(where, 'to', options.to ?? top, { min: from, max: top, unit: 'Hz' });
   const freedom = 2 * spectrum.effectiveAverages;
   const limit = Math.max(10 ** (above / 10), chiSquareQuantile(1 - falseAlarm / density.length, freedom) / freedom);
   const bench: Bench = {
@@ -119,34 +118,55 @@ export function findLines(spectrum: PowerDensity | LineSpectrum, options: FindLi
     beside: besideLines(spectrum),
     logShape: (x) => Math.log(Math.max(windowTransform(spectrum.window, spectrum.segment, x), 1e-300)), flatEnough: spectrum.window !== 'rectangular',
   };
-  const { power, floor } = bench;
-  const peaks: number[] = [];
-  for (let k = 1; k + 1 < power.length; k++) {
-    const f = spectrum.frequency[k]!;
-    if (f >= from && f <= to && power[k]! > power[k - 1]! && power[k]! >= power[k + 1]! && power[k]! > limit * floor[k]!) peaks.push(k);
-  }
-  peaks.sort((a, b) => power[b]! - power[a]!);
-  const kind = 'kind' in spectrum ? spectrum.kind : 'peak';
-  const found: { place: number; rms: number; line: SpectralLine }[] = [];
-  for (const k of peaks) {
+  const inBand = (k: number): boolean => spectrum.frequency[k]! >= from && spectrum.frequency[k]! <= to;
+  const found: Reading[] = [];
+  for (const k of peaksOf(bench, limit, inBand)) {
     if (found.length >= most) break;
     const leaked = found.reduce((sum, f) => sum + (f.rms * leakage(bench, k - f.place)) ** 2, 0);
-    if (power[k]! <= 4 * leaked) continue;
-    const { offset, deviation } = offsetOf(bench, k);
-    const clean = Math.max(power[k]! - floor[k]!, 0);
-    const rms = Math.sqrt(clean) / Math.exp(bench.logShape(offset));
-    const slope = (bench.logShape(offset + 1e-4) - bench.logShape(offset - 1e-4)) / 2e-4;
-    const spread = Math.hypot(powerDeviation(bench, clean, floor[k]!) / clean / 2, slope * deviation);
-    const amplitude = rms * perRms(kind);
-    const frequency = (k + offset) * step;
-    const line: SpectralLine = Object.freeze({
-      frequency, frequencyLow: frequency - z * deviation * step, frequencyHigh: frequency + z * deviation * step,
-      amplitude, amplitudeLow: amplitude * Math.max(0, 1 - z * spread), amplitudeHigh: amplitude * (1 + z * spread), kind, unit: spectrum.of,
-      aboveFloor: 10 * Math.log10(power[k]! / floor[k]!), steady: isSteady(bench, k, offset, rms),
-    });
-    found.push({ place: k + offset, rms, line });
+    if (bench.power[k]! > 4 * leaked) found.push(readLine(bench, k));
   }
-  return Object.freeze(found.map((f) => f.line));
+  return Object.freeze(found.map((reading) => lineOf(reading, spectrum, z)));
+}
+
+/** A line as read in bins and as rms, with standard deviations of its place and, relative, of its size. */
+interface Reading {
+  readonly bin: number;
+  readonly place: number;
+  readonly deviation: number;
+  readonly rms: number;
+  readonly spread: number;
+  readonly aboveFloor: number;
+  readonly steady: boolean;
+}
+
+/** Bins above both neighbours and above limit × floor, strongest first. */
+function peaksOf({ power, floor }: Bench, limit: number, inBand: (k: number) => boolean): readonly number[] {
+  const peaks: number[] = [];
+  for (let k = 1; k + 1 < power.length; k++) {
+    if (inBand(k) && power[k]! > power[k - 1]! && power[k]! >= power[k + 1]! && power[k]! > limit * floor[k]!) peaks.push(k);
+  }
+  return peaks.sort((a, b) => power[b]! - power[a]!);
+}
+
+function readLine(bench: Bench, k: number): Reading {
+  const { power, floor, logShape } = bench;
+  const { offset, deviation } = offsetOf(bench, k);
+  const clean = Math.max(power[k]! - floor[k]!, 0);
+  const rms = Math.sqrt(clean) / Math.exp(logShape(offset));
+  const slope = (logShape(offset + 1e-4) - logShape(offset - 1e-4)) / 2e-4;
+  const spread = Math.hypot(powerDeviation(bench, clean, floor[k]!) / clean / 2, slope * deviation);
+  return { bin: k, place: k + offset, deviation, rms, spread, aboveFloor: 10 * Math.log10(power[k]! / floor[k]!), steady: isSteady(bench, k, offset, rms) };
+}
+
+/** A reading in Hz and in the unit of the channel, with bounds z standard deviations wide. */
+function lineOf(r: Reading, spectrum: PowerDensity | LineSpectrum, z: number): SpectralLine {
+  const kind = 'kind' in spectrum ? spectrum.kind : 'peak';
+  const step = spectrum.sampleRate / spectrum.segment;
+  const frequency = r.place * step, amplitude = r.rms * perRms(kind);
+  return Object.freeze({
+    frequency, frequencyLow: frequency - z * r.deviation * step, frequencyHigh: frequency + z * r.deviation * step,
+    amplitude, amplitudeLow: amplitude * Math.max(0, 1 - z * r.spread), amplitudeHigh: amplitude * (1 + z * r.spread), kind, unit: spectrum.of, aboveFloor: r.aboveFloor, steady: r.steady,
+  });
 }
 
 /** Averages beside a line, for all the segments as one run. */

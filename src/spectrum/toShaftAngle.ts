@@ -4,7 +4,7 @@ import { checkChannel, validRuns, type Channel, type Step } from '../record/Chan
 import { kindOf, makeResult } from '../record/result.js';
 import type { Unit } from '../record/units.js';
 import { evaluateSpline, invertSpline, splinePiece, type Spline } from '../numeric/cubicSpline.js';
-import { interpolateAt, sincKernel } from '../numeric/interpolate.js';
+import { interpolateAt, sincKernel, sincShape } from '../numeric/interpolate.js';
 import { angleCurve, angleKeys, type ShaftAngleSource } from './shaftAngle.js';
 
 /** What toShaftAngle takes. */
@@ -39,8 +39,8 @@ export interface AngleRecord {
   readonly notes: readonly string[];
 }
 
-const half = 32;
-const kernel = sincKernel(half, 10);
+const { half, beta } = sincShape;
+const kernel = sincKernel(half, beta);
 
 /** Refuses what is no record over angle. */
 export function checkAngleRecord(where: string, record: unknown): AngleRecord {
@@ -76,7 +76,7 @@ function speedAt(theta: Spline, time: Float64Array): Float64Array {
 /**
  * Reads a channel at even steps of shaft angle instead of time, so that what comes round with the shaft stands still in the spectrum however the speed changes.
  *
- * Definition: the instants of θ = 2π·m/S from the angle curve (spline through the pulses, or integral of the speed), and the channel there by a windowed sinc (± 32 samples, Kaiser β = 10) whose
+ * Definition: the instants of θ = 2π·m/S from the angle curve (spline through the pulses, or integral of the speed), and the channel there by a windowed sinc (± 32 samples, Kaiser β = 10.06) whose
  * pass band follows the speed, so that nothing above order 0.45·S folds.
  *
  * Kept: unit, trail; each valid run and each train of pulses on its own, pieces shorter than a revolution are left out. Cost: 64 products a sample, more at low speed.

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { designHighpass, designLowpass, responseOf, type FilterDesign } from '../../src/index.js';
+import { designHighpass, designLowpass, lowpass, makeChannel, responseOf, type FilterDesign } from '../../src/index.js';
+import { kaiserFor } from '../../src/numeric/window.js';
 import { complex, multiply, subtract } from '../../src/numeric/complex.js';
 import { bessel, besselPolynomial, butterworth, chebyshev1 } from '../../src/filter/prototype.js';
 import { bilinear, toLowpass, toSections } from '../../src/filter/digital.js';
@@ -98,6 +99,20 @@ describe('bilinear designs (reference cases)', () => {
     const r = published('cfc-response');
     const { gain } = responseOf(designLowpass({ cutoff: 2.0775 * r.inputs.CFC, order: 2, sampleRate: r.inputs.fs }), { frequency: r.inputs.freq_over_CFC.map((f: number) => f * r.inputs.CFC), passes: 2 });
     close(gain.map((g) => 20 * Math.log10(g)), r.expected.two_pass_dB, r.tolerance.rel, r.tolerance.abs);
+  });
+});
+
+describe('other reference cases', () => {
+  it('cfc180-pulse: SAE J211 class 180 run forwards and backwards with odd ends is a zero-phase low-pass of order 2 (golden array; the start rule of the standard is not settled, as the case says)', () => {
+    const { inputs, expected, tolerance } = published('cfc180-pulse');
+    const c = makeChannel({ name: 'pulse', unit: 'N·m', sampleRate: 1 / inputs.T_s, values: Float64Array.from(inputs.x) });
+    close(lowpass(c, { cutoff: inputs.k * inputs.CFC, order: 2 }).values, expected.y_filtfilt_odd, 0, tolerance.abs);
+  });
+  it('kaiser-order: 60 dB and a transition of 0.2 π give β = 5.653 and 38 taps (Kaiser 1974; Oppenheim & Schafer, from memory)', () => {
+    const { inputs, expected } = published('kaiser-order');
+    const { beta, taps } = kaiserFor(inputs.A_dB, inputs.dw_rad);
+    expect(beta).toBeCloseTo(expected.beta, 9);
+    expect(taps).toBe(expected.numtaps);
   });
 });
 
