@@ -6,7 +6,7 @@ import { binMeans, coarseLag, fitLag, smooth, type CoarseLag, type LagFit, type 
 
 /** What alignChannels takes. */
 export interface AlignOptions {
-  /** Both signals are averaged over this time, s (Hann window), before the last fit (default: of 4 s, 1 s, 0.3 s and eight periods of the slower rate, the one that leaves the smallest error of the skew). */
+  /** Both signals are averaged over this time, s (Hann window), before the last fit (default eight periods of the slower rate, at least 20 ms). Slow features in noise want more. */
   readonly smoothing?: number;
 }
 
@@ -38,8 +38,8 @@ const fineRate = 500;
  *
  * First the best lag of all, by the normalised cross-correlation of first differences of means at 20, 5 and 1.25 Hz, whichever is clearest; then offset, skew, gain and
  * bias together by least squares on other(τ) = bias + gain·reference(t), τ = (t − offset)·(1 + skew), with
- * both signals averaged over seconds first, then over less and less down to `smoothing`. Standard errors take the residuals of one second as dependent and
- * the seconds as independent (sandwich estimate). Masked samples take no part.
+ * both signals averaged over seconds first, then over less and less down to `smoothing`. Standard errors come from
+ * leaving out blocks one at a time (one second, or four times the smoothing). Masked samples take no part.
  *
  * Kept: nothing is changed. Cost: transforms of the record at 20 Hz and some twenty passes at no more than 500 Hz.
  *
@@ -54,7 +54,7 @@ const fineRate = 500;
  * const reference = makeChannel({ name: 'a', unit: 'rpm', sampleRate: 100, values: Float64Array.from({ length: 5000 }, (_, i) => bumps(i / 100)) });
  * const other = makeChannel({ name: 'b', unit: 'rpm', sampleRate: 50, values: Float64Array.from({ length: 2000 }, (_, i) => bumps(2.5 + i / 50)) });
  * alignChannels(reference, other).offset // => 2.500
- * @references P. J. Huber, The behavior of maximum likelihood estimates under nonstandard conditions, Proc. 5th Berkeley Symposium 1 (1967) 221 (sandwich covariance; from memory).
+ * @references B. Efron, The jackknife, the bootstrap and other resampling plans, SIAM, 1982, ch. 3 (leaving out one block at a time; from memory).
  */
 export function alignChannels(reference: Channel, other: Channel, options?: AlignOptions): Alignment {
   const where = 'alignChannels';
@@ -75,14 +75,11 @@ export function alignChannels(reference: Channel, other: Channel, options?: Alig
   let fit: LagFit | null = null;
   let offset = coarse.lag;
   for (const width of [...tries, smoothing]) {
-    const next = fitLag(smoothed(a, width), smoothed(b, width), offset);
-    if (next === null || !next.converged) continue;
-    offset = next.offset;
-    // The width that the caller states counts; otherwise the one that leaves the smallest error of the skew.
-    if (fit === null || options?.smoothing !== undefined || next.skewVariance < fit.skewVariance) fit = next;
+    fit = fitLag(smoothed(a, width), smoothed(b, width), offset, Math.max(1, 4 * width));
+    if (fit?.converged) offset = fit.offset;
   }
   if (fit === null || !fit.converged || !(fit.skewVariance >= 0)) {
-    throw new InputError({ where, argument: other.name, expected: `a signal whose match with ${reference.name} settles`, given: 'a fit that does not', remedy: 'Take a longer stretch with features at both ends.' });
+    throw new InputError({ where, argument: other.name, expected: `a signal whose match with ${reference.name} settles`, given: 'a fit that does not', remedy: 'Take a longer stretch with features at both ends, or more smoothing.' });
   }
   const notes = fit.correlation < 0.9 ? [`the two signals agree with a correlation of ${fit.correlation.toFixed(3)} only`] : [];
   const [offsetError, skewError] = [Math.sqrt(fit.offsetVariance), Math.sqrt(fit.skewVariance)];

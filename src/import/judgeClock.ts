@@ -1,6 +1,6 @@
 import { FormatError } from '../record/errors.js';
 import type { Span } from '../record/span.js';
-import type { ClockReport, Event, Piece } from './clock.js';
+import type { ClockReport, Event, Piece } from '../numeric/clockFitter.js';
 import type { ReadOptions } from './options.js';
 
 /** Where rows lie on the uniform clock of a channel. */

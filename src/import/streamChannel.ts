@@ -3,7 +3,7 @@ import { FormatError, InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import type { Span } from '../record/span.js';
 import type { Unit } from '../record/units.js';
-import { ClockFitter } from './clock.js';
+import { ClockFitter } from '../numeric/clockFitter.js';
 import { readCsvDescription, storedBlocks } from './csvStore.js';
 import { openFile, type OpenFile } from './formats.js';
 import { judgeClock, type ClockPlan } from './judgeClock.js';

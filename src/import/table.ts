@@ -3,7 +3,7 @@ import { nearest } from '../record/check.js';
 import { FormatError, InputError } from '../record/errors.js';
 import { sliceSpans, spansWhere, type Span } from '../record/span.js';
 import type { Unit } from '../record/units.js';
-import { ClockFitter } from './clock.js';
+import { ClockFitter } from '../numeric/clockFitter.js';
 import { interpolateInTime } from './interpolate.js';
 import { judgeClock, placeRows, placeSpans, refuseOrder, type ClockPlan, type LineOf } from './judgeClock.js';
 import type { ReadOptions } from './options.js';

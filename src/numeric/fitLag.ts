@@ -169,13 +169,34 @@ export function fitLag(reference: Sampled, other: Sampled, start: number, block:
   last = accumulate(reference, other, offset, skew, gain, bias, block);
   const inverse = last && invert(last.normal);
   if (!last || !inverse) return null;
-  const cov = (r: number, c: number): number => {
-    let sum = 0;
-    for (let i = 0; i < 4; i++) for (let j = 0; j < 4; j++) sum += inverse[r]![i]! * last.scores[i]![j]! * inverse[c]![j]!;
-    // As many blocks as parameters would fit exactly.
-    return last.blocks > 8 ? (sum * last.blocks) / (last.blocks - 4) : NaN;
-  };
-  return { offset, skew, gain, bias, offsetVariance: cov(2, 2), skewVariance: cov(3, 3), covariance: cov(2, 3), correlation: last.correlation, samples: last.samples, converged };
+  const covariance = blockCovariance(inverse, last.blocks);
+  return { offset, skew, gain, bias, offsetVariance: covariance[2]![2]!, skewVariance: covariance[3]![3]!, covariance: covariance[2]![3]!, correlation: last.correlation, samples: last.samples, converged };
+}
+
+/** One block of samples: its part of the scores and of their derivative. */
+interface Block {
+  readonly score: number[];
+  readonly normal: number[][];
+}
+
+/**
+ * Covariance by leaving out one block at a time: A⁻¹·(Σ s̃·s̃ᵀ)·A⁻ᵀ with s̃ = (I − A_b·A⁻¹)⁻¹·s_b, which a block with much of
+ * the information cannot make too small. NaN for fewer than nine blocks.
+ */
+function blockCovariance(inverseA: readonly (readonly number[])[], blocks: readonly Block[]): number[][] {
+  const A = new Matrix(inverseA.map((r) => [...r]));
+  const middle = Matrix.zeros(4, 4);
+  for (const { score, normal } of blocks) {
+    const rest = Matrix.eye(4, 4).sub(new Matrix(normal).mmul(A));
+    let turned: Matrix;
+    try {
+      turned = inverse(rest).mmul(Matrix.columnVector(score));
+    } catch {
+      return zeros(4).map((r) => r.fill(NaN));
+    }
+    middle.add(turned.mmul(turned.transpose()));
+  }
+  return blocks.length > 8 ? A.mmul(middle).mmul(A.transpose()).to2DArray() : zeros(4).map((r) => r.fill(NaN));
 }
 
 interface Sums {
@@ -183,25 +204,26 @@ interface Sums {
   readonly right: number[];
   readonly linear: number[][];
   readonly linearRight: number[];
-  /** Sums of products of the scores of each block. */
-  readonly scores: number[][];
   readonly correlation: number;
   readonly samples: number;
-  readonly blocks: number;
+  readonly blocks: readonly Block[];
   readonly span: number;
 }
 
 function accumulate(reference: Sampled, other: Sampled, offset: number, skew: number, gain: number, bias: number, block: number): Sums | null {
-  const normal = zeros(4), scores = zeros(4), linear = zeros(2);
+  const normal = zeros(4), linear = zeros(2);
   const right = [0, 0, 0, 0], linearRight = [0, 0], second = [0, 0, 0, 0], row = [1, 0, 0, 0], twin = [1, 0, 0, 0];
   const { values: x, sampleRate } = reference;
   const perSecond = Math.max(1, Math.round(block * other.sampleRate));
   let samples = 0, sx = 0, sy = 0, sxx = 0, syy = 0, sxy = 0;
-  let blocks = 0, inBlock = 0;
+  const blocks: Block[] = [];
+  let inBlock = 0;
+  let part = zeros(4);
   const flush = (): void => {
-    if (inBlock > 0) blocks++;
+    if (inBlock > 0) blocks.push({ score: [...second], normal: part });
+    for (let i = 0; i < 4; i++) for (let j = 0; j < 4; j++) normal[i]![j]! += part[i]![j]!;
+    part = zeros(4);
     inBlock = 0;
-    for (let i = 0; i < 4; i++) for (let j = 0; j < 4; j++) scores[i]![j]! += second[i]! * second[j]!;
     second.fill(0);
   };
   for (let k = 0; k < other.values.length; k++) {
@@ -227,7 +249,7 @@ function accumulate(reference: Sampled, other: Sampled, offset: number, skew: nu
     for (let p = 0; p < 4; p++) {
       right[p]! += row[p]! * r;
       second[p]! += row[p]! * r;
-      for (let q = 0; q < 4; q++) normal[p]![q]! += row[p]! * twin[q]!;
+      for (let q = 0; q < 4; q++) part[p]![q]! += row[p]! * twin[q]!;
     }
     linear[0]![0]!++;
     linear[0]![1]! += v;
@@ -246,7 +268,7 @@ function accumulate(reference: Sampled, other: Sampled, offset: number, skew: nu
   flush();
   if (samples < 16) return null;
   const correlation = (sxy - (sx * sy) / samples) / Math.sqrt(Math.max(1e-300, (sxx - (sx * sx) / samples) * (syy - (sy * sy) / samples)));
-  return { normal, right, linear, linearRight, scores, correlation, samples, blocks, span: other.values.length / other.sampleRate };
+  return { normal, right, linear, linearRight, correlation, samples, blocks, span: other.values.length / other.sampleRate };
 }
 
 function zeros(n: number): number[][] {

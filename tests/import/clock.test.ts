@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { createRandom, describeFile, readRecording, readRecordings, streamChannel, type ReadOptions } from '../../src/index.js';
-import { ClockFitter, roundRate } from '../../src/import/clock.js';
+import { ClockFitter, roundRate } from '../../src/numeric/clockFitter.js';
 import { interpolateInTime } from '../../src/import/interpolate.js';
 import { temporaryFolder } from './folder.js';
 
