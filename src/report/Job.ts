@@ -2,6 +2,7 @@ import type { ReadOptions } from '../import/options.js';
 import type { Unit } from '../record/units.js';
 import type { TimeWindow } from '../record/slice.js';
 import type { Continuation } from '../fatigue/LifeCurve.js';
+import type { TorqueBudgetOptions } from '../gauge/torqueBudget.js';
 import type { LifeInputs } from '../fatigue/lifeInputs.js';
 import type { ResiduePolicy } from '../count/CycleCount.js';
 
@@ -77,6 +78,9 @@ export interface Job {
   readonly notch: { readonly factor: number; readonly source: string };
   readonly curve: JobCurve;
   readonly meanStress: { readonly rule: 'none' | 'goodman' | 'gerber' | 'soderberg' | 'asme-elliptic' | 'smith-watson-topper'; readonly equivalence?: 'von Mises' | 'maximum shear' };
+  readonly budget?: TorqueBudgetOptions['uncertainty'];
+  /** rad/s, rad/s², N·m, s and Hz. */
+  readonly states?: { readonly standstill: number; readonly speedChange: number; readonly torqueChange: number; readonly block: number; readonly ringDown?: { readonly from: number; readonly to: number } };
   /** The zero's own uncertainty is taken from its fit. */
   readonly uncertainty?: Omit<LifeInputs, 'zero'> & { readonly draws?: number; readonly seed?: number };
   readonly life?: { readonly criticalSum?: number; readonly hoursPerYear?: number };

@@ -10,8 +10,13 @@ import { tornado, type Tornado } from '../fatigue/tornado.js';
 import type { Continuation } from '../fatigue/LifeCurve.js';
 import { shearStress } from '../fatigue/shearStress.js';
 import { staticMargin, type StaticMargin } from '../fatigue/staticMargin.js';
+import { lossMap, type LossMap } from '../clean/lossMap.js';
+import type { LifeInputs } from '../fatigue/lifeInputs.js';
+import { meanStressBounds, type MeanStressBounds } from '../fatigue/meanStressBounds.js';
 import { findLines, type SpectralLine } from '../spectrum/findLines.js';
 import { powerDensity, type PowerDensity } from '../spectrum/powerDensity.js';
+import { budgetsOf, type GaugeBudgets } from './budget.js';
+import { conductOf, type Conduct } from './conduct.js';
 import { curveOf, meanStressOf, notchOf } from './curveOf.js';
 import { driversOf, findDrivers, type Driver } from './drivers.js';
 import type { Job } from './Job.js';
@@ -35,6 +40,14 @@ export interface Assessment {
   /** The life with its uncertainty, and what drives it; null where the job states no uncertainty. */
   readonly band: LifeBand | null;
   readonly tornado: Tornado | null;
+  /** Where samples were lost; null where none were. */
+  readonly loss: LossMap | null;
+  /** Uncertainty of torque and stress; null where the job states none. */
+  readonly budgets: GaugeBudgets | null;
+  /** States, events and power; null where the job states no limits. */
+  readonly conduct: Conduct | null;
+  /** Both bounds of the mean-stress effect; null where the curve was not tested fully reversed. */
+  readonly bounds: MeanStressBounds | null;
   readonly margin: StaticMargin;
   readonly prices: readonly Price[];
   readonly drivers: readonly Driver[];
@@ -59,7 +72,7 @@ export interface AssessOptions {
  * @see readJob, writeReport
  * @example
  * const found = await assess(await readJob('sample-runs/run-a.job.json'));
- * found.life.text // => "23 000 h"
+ * found.life.text // => "17 000 h"
  */
 export async function assess(job: Job, options: AssessOptions = {}): Promise<Assessment> {
   const say = options.progress ?? (() => {});
@@ -83,18 +96,22 @@ export async function assess(job: Job, options: AssessOptions = {}): Promise<Ass
   const lives = Object.freeze(Object.fromEntries(Object.entries(damages).map(([name, d]) => [name, life(d, job.life)])) as Record<Continuation, Life>);
   say('what drives the life');
   const prices = priceChoices(job, signal, chain, count, assessed);
-  const uncertain = uncertaintyOf(job, signal, chain, count, prices, lives[curve.beyond]);
+  const budgets = budgetsOf(job, signal);
+  const uncertain = uncertaintyOf(job, budgets, signal, chain, count, prices, lives[curve.beyond]);
+  const loss = signal.masked.invalid.length > 0 ? lossMap(signal.zeroed, signal.speed ? { speed: signal.speed } : {}) : null;
   return makeResult<Assessment>('Assessment', {
     job, recording, signal, spectrum, lines: findLines(spectrum), chain, count, damage: assessed, damages, life: lives[curve.beyond], lives,
     margin: staticMargin(shearStress(signal.filtered, section), { yieldStrength: job.shaft.yieldStrength }),
-    ...uncertain, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, assessed, prices), method: methodText(job, signal, assessed, lives[curve.beyond]), notes: notesOf(signal, count, assessed),
+    ...uncertain, budgets, conduct: conductOf(job, signal), bounds: boundsOf(job, chain, count),
+    loss, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, assessed, prices), method: methodText(job, signal, assessed, lives[curve.beyond]), notes: notesOf(signal, loss, count, assessed),
   }, (a) => `Assessment "${a.job.title}": life ${a.life.text}`);
 }
 
 /** The band and the tornado, where the job states how well its inputs are known. */
-function uncertaintyOf(job: Job, signal: PreparedSignal, chain: DamageChain, count: CycleCount<'N·m'>, prices: readonly Price[], assessed: Life): { readonly band: LifeBand | null; readonly tornado: Tornado | null } {
+function uncertaintyOf(job: Job, budgets: GaugeBudgets | null, signal: PreparedSignal, chain: DamageChain, count: CycleCount<'N·m'>, prices: readonly Price[], assessed: Life): { readonly band: LifeBand | null; readonly tornado: Tornado | null } {
   if (!job.uncertainty || assessed.hours === Number.POSITIVE_INFINITY) return { band: null, tornado: null };
-  const { draws, seed, ...inputs } = job.uncertainty;
+  const { draws, seed, ...stated } = job.uncertainty;
+  const inputs: LifeInputs = stated.gauge === undefined && budgets ? { ...stated, gauge: { shape: 'normal', deviation: budgets.stress.standardUncertainty / Math.abs(budgets.stress.value) } } : stated;
   const step = signal.zeroed.trail.find((s) => s.op === 'removeZero')?.found as { readonly standardErrorAtMiddle?: number } | undefined;
   const options: LifeBandOptions<'shear'> = {
     ...chain.options, inputs: { ...inputs, ...(step?.standardErrorAtMiddle ? { zero: { deviation: step.standardErrorAtMiddle } } : {}) }, criticalSum: assessed.criticalSum,
@@ -105,12 +122,19 @@ function uncertaintyOf(job: Job, signal: PreparedSignal, chain: DamageChain, cou
   return { band, tornado: tornado(cycles, { ...options, alternatives }) };
 }
 
+/** Mean stress left out and by the rule of the job, or by Smith, Watson and Topper's where the job takes none. */
+function boundsOf(job: Job, chain: DamageChain, count: CycleCount<'N·m'>): MeanStressBounds | null {
+  if (chain.options.curve.ratio !== -1) return null;
+  const rule = meanStressOf(job);
+  return meanStressBounds(stressBy(chain, count), { ...chain.options, meanStress: rule === 'none' ? { rule: 'smith-watson-topper' } : rule });
+}
+
 /** A power of two near four seconds, but at most an eighth of the record. */
 function segmentFor(samples: number, sampleRate: number): number {
   return 2 ** Math.max(4, Math.floor(Math.log2(Math.min(8 * sampleRate, samples / 8))));
 }
 
 /** What a reader should know besides the numbers, each once. */
-function notesOf(signal: PreparedSignal, count: CycleCount, assessed: Damage): readonly string[] {
-  return Object.freeze([...new Set([...(signal.faults?.notes ?? []), ...(signal.zeroModel?.notes ?? []), ...count.notes, ...assessed.notes])]);
+function notesOf(signal: PreparedSignal, loss: LossMap | null, count: CycleCount, assessed: Damage): readonly string[] {
+  return Object.freeze([...new Set([...(signal.faults?.notes ?? []), ...(signal.zeroModel?.notes ?? []), ...(loss?.notes ?? []), ...count.notes, ...assessed.notes])]);
 }

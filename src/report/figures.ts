@@ -1,10 +1,14 @@
+import { duration } from '../record/Channel.js';
+import type { Contributor } from '../fatigue/damage.js';
 import { closeResidue } from '../count/closeResidue.js';
 import type { Figure } from '../plot/Figure.js';
+import { plotBudget } from '../plot/plotBudget.js';
 import { plotDamage } from '../plot/plotDamage.js';
 import { plotExceedance } from '../plot/plotExceedance.js';
 import { plotHistory } from '../plot/plotHistory.js';
 import { plotLifeBand } from '../plot/plotLifeBand.js';
 import { plotLifeCurve } from '../plot/plotLifeCurve.js';
+import { plotLossMap } from '../plot/plotLossMap.js';
 import { plotSpectrum } from '../plot/plotSpectrum.js';
 import { plotTornado } from '../plot/plotTornado.js';
 import { plotZero } from '../plot/plotZero.js';
@@ -27,7 +31,26 @@ export function figuresOf(found: Assessment): readonly ReportFigure[] {
   figures.push({ name: 'exceedance', figure: plotExceedance(closeResidue(count, damage.residue)) });
   figures.push({ name: 'life-curve', figure: plotLifeCurve(damage.curve, { damage }) });
   if (damage.total > 0) figures.push({ name: 'damage', figure: plotDamage(damage) });
+  found.damage.largest.slice(0, moments).forEach((cycle, k) => {
+    if (cycle.seconds !== null) figures.push({ name: `moment-${k + 1}`, figure: momentOf(found, cycle, k) });
+  });
+  if (found.loss && found.loss.gaps >= 10) figures.push({ name: 'loss', figure: plotLossMap(found.loss) });
+  if (found.budgets) figures.push({ name: 'budget', figure: plotBudget(found.budgets.stress) });
   if (found.band) figures.push({ name: 'life-band', figure: plotLifeBand(found.band) });
   if (found.tornado) figures.push({ name: 'tornado', figure: plotTornado(found.tornado) });
   return figures;
+}
+
+/** How many of the moments that did most damage are drawn. */
+const moments = 3;
+
+/** The signal around one of the cycles that did most damage. */
+function momentOf(found: Assessment, cycle: Contributor, rank: number): Figure {
+  const { filtered } = found.signal;
+  const seconds = cycle.seconds!;
+  const reach = 1.5;
+  return plotHistory([filtered], {
+    from: Math.max(0, seconds - reach), to: Math.min(duration(filtered), seconds + reach),
+    title: `Moment ${rank + 1}: ${(100 * cycle.share).toPrecision(2)} % of the damage, at ${seconds.toFixed(2)} s`,
+  });
 }

@@ -15,6 +15,18 @@ const spread = (description: string): object => object(description, ['shape', 'd
   deviation: { type: 'number', minimum: 0, maximum: 1, description: 'Relative standard deviation, 0.02 for 2 %', hint: 'a number from 0 to 1' },
 });
 
+const budgetInputs: readonly (readonly [string, string])[] = [
+  ['gaugeFactor', 'Gauge factor'], ['shearModulus', 'G'], ['youngsModulus', 'E'], ['poissonsRatio', 'ν'], ['gain', 'Amplifier gain'], ['excitation', 'Bridge supply'], ['countsPerVolt', 'Converter'],
+  ['outerDiameter', 'Outer diameter under the gauge'], ['innerDiameter', 'Bore under the gauge'], ['misalignment', 'Angle of the gauges about ±45°, rad'],
+];
+
+const atLeastZero = (description: string): object => ({ type: 'number', minimum: 0, description, hint: 'a number of at least 0' });
+const uncertain = (description: string): object => object(`${description}: one of standard, halfWidth and expanded; in SI, or as a part of the value with relative`, [], {
+  standard: atLeastZero('Standard uncertainty'), halfWidth: atLeastZero('Half the distance between the bounds'), expanded: atLeastZero('Expanded uncertainty'), coverageFactor: positive('Of the expanded one'),
+  distribution: { enum: ['normal', 't', 'rectangular', 'triangular', 'arcsine'], description: 'Its distribution' }, degreesOfFreedom: positive('How well the standard uncertainty is known'),
+  relative: { type: 'boolean', description: 'The figures are parts of the value' },
+});
+
 const window = object('A stretch of the record, from its first sample on', ['from', 'to'], { from: quantity('time', 'Begin'), to: quantity('time', 'End') });
 
 /**
@@ -112,6 +124,14 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
     meanStress: object('The rule for mean stress; in torsion its magnitude counts', ['rule'], {
       rule: { enum: ['none', 'goodman', 'gerber', 'soderberg', 'asme-elliptic', 'smith-watson-topper'], description: 'Name of the rule; Goodman and Gerber need shaft.tensileStrength' },
       equivalence: { enum: ['von Mises', 'maximum shear'], description: 'How the tensile strength becomes one in shear ("von Mises" by default)' },
+    }),
+    budget: object('Uncertainty of the gauge chain, by input; it gives the budget of torque and of shear stress, and the spread of the gauge in the life', [], Object.fromEntries(budgetInputs.map(([name, description]) => [name, uncertain(description)]))),
+    states: object('Limits by which stop, start, steady, load change, trip and coast-down are told', ['standstill', 'speedChange', 'torqueChange', 'block'], {
+      standstill: quantity('angular speed', 'The shaft stands below it and turns above twice that'),
+      speedChange: positive('rad/s²: speed is steady below it and changes above twice that'),
+      torqueChange: quantity('torque', 'A mean torque that moves by more from block to block is a change of load, or a trip'),
+      block: quantity('time', 'Length of the blocks over which means are taken'),
+      ringDown: object('Band in which the ring-down after a trip is looked for', ['from', 'to'], { from: quantity('frequency', 'Lower end'), to: quantity('frequency', 'Upper end') }),
     }),
     uncertainty: object('How well each input is known; with it the life comes with a band. What is left out is taken as exact', [], {
       gauge: spread('Everything that scales the measured torque: gauge factor, shunt, modulus, bonding angle'),

@@ -88,9 +88,13 @@ function torqueOf(job: Job, channel: Channel): Channel<'N·m'> {
   if (!job.gauge) {
     throw new InputError({ where: 'job', argument: 'gauge', expected: `given (or calibration), because ${channel.name} is in ${channel.unit}`, given: 'nothing' });
   }
+  return toTorque(channel as Channel<'V'>, { gauge: { ...job.gauge, ...elasticOf(job) } as Gauge, section: sectionOf(job.shaft) });
+}
+
+/** The elastic constants of the shaft, as the job states them. */
+export function elasticOf(job: Job): Pick<Gauge, 'shearModulus' | 'youngsModulus' | 'poissonsRatio'> {
   const { shearModulus, youngsModulus, poissonsRatio } = job.shaft;
-  const elastic = shearModulus === undefined ? { youngsModulus, poissonsRatio } : { shearModulus };
-  return toTorque(channel as Channel<'V'>, { gauge: { ...job.gauge, ...elastic } as Gauge, section: sectionOf(job.shaft) });
+  return shearModulus === undefined ? { ...(youngsModulus === undefined ? {} : { youngsModulus }), ...(poissonsRatio === undefined ? {} : { poissonsRatio }) } : { shearModulus };
 }
 
 function restOf(job: Job, speed: Channel<'rpm'> | null): readonly TimeWindow[] {

@@ -1,7 +1,10 @@
-import { duration, type Channel } from '../record/Channel.js';
+import type { Channel } from '../record/Channel.js';
+import { worstCase } from '../clean/worstCase.js';
 import type { CycleCount, ResiduePolicy } from '../count/CycleCount.js';
 import { countCycles } from '../count/countCycles.js';
 import { gateCycles } from '../count/gateCycles.js';
+import { samplingAdequacy } from '../count/samplingAdequacy.js';
+import { summarise } from '../spectrum/summarise.js';
 import { damage, type Damage, type DamageOptions } from '../fatigue/damage.js';
 import { continuations } from '../fatigue/LifeCurve.js';
 import { meanStressName, type MeanStress } from '../fatigue/meanStress.js';
@@ -64,19 +67,18 @@ export function priceChoices(job: Job, signal: PreparedSignal, chain: DamageChai
   }
   for (const meanStress of meanStressAlternatives(job, chain)) add('mean stress', meanStressName(chain.options.meanStress), meanStressName(meanStress), other({ meanStress }));
   if (chain.gate > 0) add('gate', `${chain.gate} N·m`, 'none', damageBy({ ...chain, gate: 0 }, count).perHour);
-  if (signal.filtered.invalid.length > 0) priceLoss(signal.filtered, count, assessed, add);
+  add('sampling', `${signal.filtered.sampleRate} Hz`, 'peaks between samples', assessed.perHour / samplingAdequacy(signal.filtered, { exponent: chain.options.curve.slope }).damageRatio, true);
+  if (signal.filtered.invalid.length > 0) priceLoss(signal.filtered, count, chain, assessed, add);
   return Object.freeze(prices.sort((a, b) => Math.abs(Math.log(b.damageRatio)) - Math.abs(Math.log(a.damageRatio))));
 }
 
 type AddPrice = (choice: string, taken: string, instead: string, perHour: number, bound?: boolean) => void;
 
-/** Lost time: as if nothing had happened in it, and as if every gap had hidden one more cycle as damaging as the worst that was counted. */
-function priceLoss(channel: Channel, count: CycleCount, assessed: Damage, add: AddPrice): void {
-  const gaps = channel.invalid.length;
-  const worst = assessed.largest[0] ? (assessed.largest[0].share * assessed.total) / assessed.largest[0].count : 0;
-  const hours = duration(channel) / 3600;
+/** Lost time: as if nothing had happened in it, and as if every gap had swung once between the extremes of the record. */
+function priceLoss(channel: Channel<'N·m'>, count: CycleCount, chain: DamageChain, assessed: Damage, add: AddPrice): void {
   add('lost time', 'like the rest', 'harmless', (assessed.perHour * count.validTime) / (count.validTime + count.lostTime), true);
-  add('lost time', 'like the rest', `each of ${gaps} gaps hid the worst cycle`, (assessed.total + gaps * worst) / hours, true);
+  const { min, max } = summarise(channel);
+  if (max > min) add('lost time', 'like the rest', 'a full swing in every gap', damageBy(chain, countCycles(worstCase(channel, { low: min, high: max, cyclesPerSecond: 0 }))).perHour, true);
 }
 
 function meanStressAlternatives(job: Job, chain: DamageChain): readonly MeanStress[] {

@@ -73,6 +73,8 @@ function checkSense(where: string, job: Job): void {
     } else zero.rest!.forEach((w, i) => w.to > w.from || fault(`zero.rest[${i}]`, 'a window that ends after it begins', `${w.from} s to ${w.to} s`));
   }
   if (filter.none === undefined && filter.cutoff === undefined) fault('filter.cutoff', 'given, or filter.none with the reason why nothing is filtered', 'nothing');
+  if (job.budget && !job.gauge) fault('budget', 'left out where no gauge is given', 'given');
+  if (job.states && recording.speed === undefined) fault('recording.speed', 'given where states are', 'nothing');
   if (job.gauge && job.calibration) fault('calibration', 'left out where gauge is given', 'both');
   if (shaft.shearModulus !== undefined && (shaft.youngsModulus !== undefined || shaft.poissonsRatio !== undefined)) fault('shaft.shearModulus', 'left out where youngsModulus and poissonsRatio are given', 'both');
   if (job.gauge && shaft.shearModulus === undefined && (shaft.youngsModulus === undefined || shaft.poissonsRatio === undefined)) fault('shaft.shearModulus', 'given (or youngsModulus and poissonsRatio), because a gauge is', 'nothing');

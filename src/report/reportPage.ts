@@ -6,6 +6,11 @@ import { twoFigures } from '../fatigue/life.js';
 import type { LifeBand } from '../fatigue/lifeBand.js';
 import { continuations } from '../fatigue/LifeCurve.js';
 import { toSvg } from '../plot/draw.js';
+import { meanStressName } from '../fatigue/meanStress.js';
+import type { MeanStressBounds } from '../fatigue/meanStressBounds.js';
+import type { UncertaintyBudget } from '../gauge/uncertaintyBudget.js';
+import type { GaugeBudgets } from './budget.js';
+import type { Conduct } from './conduct.js';
 import type { Assessment } from './assess.js';
 import { cautionsOf } from './cautions.js';
 import type { ReportFigure } from './figures.js';
@@ -55,8 +60,11 @@ ${found.band ? bandSection(found.band) : ''}
 <h2>Price of each choice</h2>
 <p>Each row changes one thing and leaves the rest; a life ratio of 0.5 halves the life.</p>
 ${table(['choice', 'taken', 'instead', 'damage', 'life'], found.prices.map((p) => [p.choice, p.taken, p.bound ? `${p.instead} (bound)` : p.instead, `× ${ratio(p.damageRatio)}`, `× ${ratio(1 / p.damageRatio)}`]), [3, 4])}
+${found.bounds ? boundsSection(found.bounds) : ''}
 <h2>Quality of the record</h2>
 ${qualityOf(found)}
+${found.budgets ? budgetSection(found.budgets) : ''}
+${found.conduct ? conductSection(found.conduct) : ''}
 <h2>Moments that did most damage</h2>
 ${table(['share', 'local shear range / MPa', 'mean / MPa', 'cycles', 'at / s', 'UTC'], damage.largest.map((c) => [`${(100 * c.share).toPrecision(2)} %`, (c.range / 1e6).toPrecision(3), (c.mean / 1e6).toPrecision(3), String(c.count), c.seconds === null ? '–' : c.seconds.toFixed(2), c.time ?? '–']), [0, 1, 2, 3, 4])}
 <h2>Figures</h2>
@@ -86,8 +94,51 @@ function qualityOf(found: Assessment): Html {
   const lost = coveredSamples(signal.filtered.invalid);
   const share = (100 * lost) / signal.filtered.values.length;
   const rows = (signal.faults?.counts ?? []).map((c) => [c.why, String(c.spans), String(c.samples), formatSeconds(c.seconds), formatSeconds(c.longest)]);
-  return html`<p>${lost === 0 ? 'Every sample was read.' : `${share.toPrecision(2)} % of the samples are masked; the rest was read.`}</p>
+  const read = `${formatSeconds(found.count.validTime)} of ${formatSeconds(found.count.validTime + found.count.lostTime)} were read and counted`;
+  const loss = found.loss ? ` Loss came in ${found.loss.gaps} gaps.${found.loss.notes.map((note) => ` ${note}`).join('')}` : '';
+  return html`<p>${lost === 0 ? `Coverage: every sample was read (${read}).` : `Coverage: ${read}; ${share.toPrecision(2)} % of the samples are masked.`}${loss}</p>
 ${rows.length > 0 ? table(['fault', 'spans', 'samples', 'time', 'longest'], rows, [1, 2, 3, 4]) : ''}`;
+}
+
+function boundsSection(bounds: MeanStressBounds): Html {
+  const row = (name: 'without' | 'with', text: string): string[] => [text, bounds[name].perHour.toExponential(2), name === bounds.suggested ? 'suggested' : ''];
+  return html`<h2>Mean stress, both bounds</h2>
+${table(['mean stress', 'damage in an hour', ''], [row('without', 'left out'), row('with', meanStressName(bounds.with.meanStress))], [1])}
+<p>Suggested: ${bounds.suggested === 'with' ? 'with the rule' : 'left out'}, because of the notch state (${bounds.reason}).</p>`;
+}
+
+/** What a reader calls the inputs of the gauge chain, with their units. */
+const inputNames: Readonly<Record<string, string>> = {
+  gaugeFactor: 'gauge factor', youngsModulus: "Young's modulus / Pa", shearModulus: 'shear modulus / Pa', poissonsRatio: "Poisson's ratio", gain: 'gain', excitation: 'bridge supply / V', countsPerVolt: 'counts per volt',
+  outerDiameter: 'outer diameter / m', innerDiameter: 'bore / m', misalignment: 'misalignment / rad', signal: 'signal', zero: 'zero',
+};
+
+function budgetSection(budgets: GaugeBudgets): Html {
+  const { torque, stress } = budgets;
+  const percent = (x: number): string => `${(100 * x).toPrecision(2)} %`;
+  const line = (budget: UncertaintyBudget, scale: number, unit: string): Html => html`<p>${capital(budget.name)} at the largest reading: ${(budget.value / scale).toPrecision(4)} ± ${(budget.expandedUncertainty / scale).toPrecision(2)} ${unit}
+(${Number((100 * budget.coverage).toPrecision(3))} %, k = ${budget.coverageFactor.toPrecision(3)}${budget.monteCarlo ? `; Monte Carlo ${(budget.monteCarlo.low / scale).toPrecision(4)} to ${(budget.monteCarlo.high / scale).toPrecision(4)} ${unit}` : ''}).</p>`;
+  const part = (budget: UncertaintyBudget, input: string): string => {
+    const own = budget.lines.find((l) => l.input === input);
+    return own ? percent(own.share) : 'does not enter';
+  };
+  return html`<h2>Uncertainty of torque and stress</h2>
+${line(torque, 1000, 'kN·m')}${line(stress, 1e6, 'MPa')}
+${table(['input', 'value', 'standard uncertainty', 'share in torque', 'share in stress'], torque.lines.map((l) => [inputNames[l.input] ?? l.input, l.value.toPrecision(4), l.standardUncertainty.toPrecision(2), percent(l.share), part(stress, l.input)]), [1, 2, 3, 4])}
+${[...new Set([...torque.notes, ...stress.notes])].map((note) => html`<p>${note}</p>`)}`;
+}
+
+function conductSection({ states, events, power }: Conduct): Html {
+  const rpmOf = (w: number): string => ((w * 30) / Math.PI).toPrecision(3);
+  return html`<h2>What the machine did</h2>
+${table(['state', 'from / s', 'to / s', 'mean speed / rpm', 'mean torque / N·m'], states.states.map((s) => [s.state, s.from.toFixed(1), s.to.toFixed(1), rpmOf(s.speed), s.torque.toPrecision(4)]), [1, 2, 3, 4])}
+${table(['event', 'peak at / s', 'peak / N·m', 'amplification', 'rise / s'], events.events.map((e) => [e.state, e.peakAt.toFixed(2), e.peak.toPrecision(4), e.amplification === null ? '–' : `${e.amplification.toPrecision(3)} × steady ${e.against!.state}`, e.riseTime === null ? '–' : e.riseTime.toPrecision(2)]), [1, 2, 3, 4])}
+${events.events.filter((e) => e.ringDown).map((e) => html`<p>After the ${e.state} at ${e.peakAt.toFixed(1)} s the shaft rings: ${e.ringDown!.modes.map((m) => `${m.frequency.value.toPrecision(4)} Hz, damping ${(100 * m.dampingRatio.value).toPrecision(3)} % (${Math.round(100 * e.ringDown!.level)} % interval ${(100 * m.dampingRatio.low).toPrecision(3)} to ${(100 * m.dampingRatio.high).toPrecision(3)})`).join('; ')}.</p>`)}
+${power ? html`<p>Power over the longest steady stretch (${power.from.toFixed(1)} to ${power.to.toFixed(1)} s, ${power.revolutions} whole revolutions): ${(power.meanPower / 1000).toPrecision(4)} kW; the product of mean torque and mean speed would be ${(power.productOfMeans / 1000).toPrecision(4)} kW.</p>` : ''}`;
+}
+
+function capital(text: string): string {
+  return text.slice(0, 1).toUpperCase() + text.slice(1);
 }
 
 /** A table; `right` are the columns set flush right. */

@@ -21,6 +21,12 @@ export function tablesOf(found: Assessment): readonly ReportTable[] {
   ];
   if (signal.faults) tables.push({ name: 'faults', columns: ['fault', 'spans', 'samples', 'time (s)', 'longest (s)'], rows: signal.faults.counts.map((c) => [c.why, c.spans, c.samples, c.seconds, c.longest]) });
   if (signal.zeroModel) tables.push({ name: 'zero', columns: ['term', 'coefficient', 'standard error'], rows: signal.zeroModel.terms.map((t, k) => [t, signal.zeroModel!.coefficients[k]!, signal.zeroModel!.standardErrors[k]!]) });
+  if (found.conduct) {
+    const { states, events } = found.conduct;
+    tables.push({ name: 'states', columns: ['state', 'from (s)', 'to (s)', 'mean speed (rad/s)', 'mean torque (N·m)'], rows: states.states.map((s) => [s.state, s.from, s.to, s.speed, s.torque]) });
+    tables.push({ name: 'events', columns: ['event', 'peak at (s)', 'time (UTC)', 'peak (N·m)', 'amplification', 'rise time (s)'], rows: events.events.map((e) => [e.state, e.peakAt, e.time, e.peak, e.amplification, e.riseTime]) });
+  }
+  if (found.budgets) tables.push({ name: 'budget', columns: ['input', 'value', 'standard uncertainty', 'share in torque'], rows: found.budgets.torque.lines.map((l) => [l.input, l.value, l.standardUncertainty, l.share]) });
   if (found.band) {
     tables.push({ name: 'life-band', columns: ['probability of failure', 'life (h)'], rows: found.band.quantiles.map((q) => [q.probability, q.hours]) });
     tables.push({ name: 'variance', columns: ['input', 'share of the variance of log life'], rows: found.band.variance.map((v) => [v.input, v.share]) });

@@ -39,6 +39,24 @@ describe('an assessment of sample run (a)', () => {
     const { count } = found;
     expect(price('lost time', 'harmless')).toBeCloseTo(count.validTime / (count.validTime + count.lostTime), 12);
   });
+  it('finds the states and the events that the truth states, and the power of the pump', () => {
+    const { states, events, power } = found.conduct!;
+    expect(states.states.filter((s) => s.state === 'start').length).toBe(1);
+    expect(events.events.find((e) => e.state === 'trip')!.ringDown!.modes[0]!.frequency.value).toBeCloseTo(8.44, 1);
+    expect(power!.meanPower / 1000).toBeGreaterThan(150);
+    expect(power!.meanPower / 1000).toBeLessThan(300);
+  });
+  it('budgets torque with the diameter and stress without it, and hands the spread to the life', () => {
+    const { torque, stress } = found.budgets!;
+    expect(torque.lines.find((l) => l.input === 'outerDiameter')!.share).toBeGreaterThan(0);
+    expect(stress.lines.some((l) => l.input === 'outerDiameter')).toBe(false);
+    expect(found.band!.variance.find((v) => v.input === 'gauge')!.share).toBeGreaterThan(0);
+  });
+  it('shows both bounds of mean stress, and suggests the one of a notched shaft', () => {
+    expect(found.bounds!.suggested).toBe('with');
+    expect(found.bounds!.with.perHour).toBeCloseTo(found.damage.perHour, 12);
+    expect(found.bounds!.without.perHour).toBeLessThan(found.damage.perHour);
+  });
   it('writes a method text whose numbers are those of the trail', () => {
     const zero = found.signal.filtered.trail.find((s) => s.op === 'removeZero')!.found as { zeroAtStart: number };
     const mask = found.signal.filtered.trail.find((s) => s.op === 'markInvalid')!.found as { samples: number };
@@ -57,7 +75,7 @@ describe('an assessment of sample run (a)', () => {
     expect(page).toContain('50 g');
     expect(page).toContain('licensed engineer');
     const figures = readdirSync(join(folder, 'a', 'figures'));
-    for (const name of ['history', 'zero', 'spectrum', 'exceedance', 'life-curve', 'damage', 'life-band', 'tornado']) {
+    for (const name of ['history', 'zero', 'spectrum', 'exceedance', 'life-curve', 'damage', 'life-band', 'tornado', 'moment-1', 'budget']) {
       expect(figures).toContain(`${name}.svg`);
       expect(statSync(join(folder, 'a', 'figures', `${name}.png`)).size).toBeGreaterThan(5000);
     }

@@ -1,0 +1,24 @@
+import { powerBalance, type PowerBalance } from '../spectrum/powerBalance.js';
+import { segmentStates, type MachineStates } from '../spectrum/segmentStates.js';
+import { torqueEvents, type TorqueEvents } from '../spectrum/torqueEvents.js';
+import type { Job } from './Job.js';
+import type { PreparedSignal } from './prepare.js';
+
+/** What the machine did: its states, its events, and the power of its longest steady stretch. */
+export interface Conduct {
+  readonly states: MachineStates;
+  readonly events: TorqueEvents;
+  readonly power: (PowerBalance & { readonly from: number; readonly to: number }) | null;
+}
+
+/** States, events and power, where the job states the limits and the record holds a speed. */
+export function conductOf(job: Job, signal: PreparedSignal): Conduct | null {
+  if (!job.states || !signal.speed) return null;
+  const { ringDown, ...limits } = job.states;
+  const states = segmentStates(signal.filtered, { speed: signal.speed, ...limits });
+  const events = torqueEvents(signal.filtered, { states, ...(ringDown ? { ringDown } : {}) });
+  const steady = states.states.filter((s) => s.state === 'steady').sort((a, b) => b.to - b.from - (a.to - a.from))[0];
+  const power = steady && Math.abs(steady.speed) * (steady.to - steady.from) > 4 * Math.PI
+    ? { ...powerBalance(signal.filtered, { speed: signal.speed, from: steady.from, to: steady.to }), from: steady.from, to: steady.to } : null;
+  return { states, events, power };
+}
