@@ -84,6 +84,8 @@ export { alignChannels } from './clean/alignChannels.js';
 export type { Alignment, AlignOptions } from './clean/alignChannels.js';
 export { moveToClock, correctLatency } from './clean/moveToClock.js';
 export type { ClockLaw, Latency } from './clean/moveToClock.js';
+export { zeroStability } from './clean/zeroStability.js';
+export type { ZeroStability } from './clean/zeroStability.js';
 export { lossMap } from './clean/lossMap.js';
 export type { LossMap, LossClasses, LossOptions } from './clean/lossMap.js';
 export type { AngleSource } from './clean/shaftAngle.js';

@@ -1,6 +1,7 @@
 import { checkChannel, validRuns, type Channel } from '../record/Channel.js';
 import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
+import { momentsOf } from '../numeric/moments.js';
 import { toJson } from '../record/json.js';
 import { coveredSamples, normaliseSpans, runsBetween, type Run, type Span } from '../record/span.js';
 import { equalRuns, heldLimit, noiseBlocks, smallestStep } from './equalRuns.js';
@@ -98,6 +99,8 @@ export function findFaults(channel: Channel, options: FaultOptions = {}): FaultR
   if (runs.count > 0 && quantum === 0) notes.push('The valid samples all have one value; nothing can be told from them.');
   const quiet = coveredSamples(spans.filter((s) => s.why === 'held value')) / n;
   if (quiet > 0.1) notes.push(`${(100 * quiet).toPrecision(2)} % of the samples are held values: where the signal is that quiet or free of noise, give held: { longerThan } in seconds, or held: false.`);
+  const coarse = coarseness(values, left(), quantum);
+  if (coarse !== null) notes.push(coarse);
   const limits = blocks.map((b) => heldLimit(b.repeat, n));
   const rules = toJson({
     dropout: level === null ? false : { level }, quantum,
@@ -106,6 +109,14 @@ export function findFaults(channel: Channel, options: FaultOptions = {}): FaultR
     spike: options.spike || false, saturation: options.saturation === false ? false : { high: saturated[0]!.level, low: saturated[1]!.level },
   });
   return makeFaultReport(channel, spans, rules, notes);
+}
+
+/** A sentence where the whole record is digitised in few steps (quantisation error q/√12: W. R. Bennett, Bell Syst. Tech. J. 27 (1948) 446). */
+function coarseness(values: Float64Array, valid: readonly Run[], quantum: number): string | null {
+  const all = valid.map((r) => momentsOf(values, r.from, r.to));
+  const span = Math.max(...all.map((m) => m.max)) - Math.min(...all.map((m) => m.min));
+  if (quantum === 0 || !(span > 0) || span / quantum > 64 || values.length < 1000) return null;
+  return `The record spans only ${Math.round(span / quantum)} steps of ${quantum.toPrecision(3)}: coarse quantisation, with an error of ${(quantum / Math.sqrt(12)).toPrecision(2)} (a step / √12) in every sample and small cycles lost.`;
 }
 
 const limitKeys = { dropout: ['level'], held: ['longerThan'], rail: ['high', 'low'], spike: ['highestMode', 'longest'], wrapAround: ['modulus'], saturation: [], stuckBit: [] } as const;
