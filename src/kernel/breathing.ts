@@ -15,24 +15,29 @@ const patience = 50;
 /**
  * Loops that await keep a notebook deaf where what they await is ready at once, and go on in the background after an
  * interrupt. So each such loop of a cell begins its turns with a check that costs one clock reading: after 50 ms it
- * lets the event loop run, and it throws once its cell was stopped.
+ * lets the event loop run, and it throws once its cell was stopped. Loops without await that stand in no function get the
+ * check in every 64th turn, where the cell awaits elsewhere; in cells that do not await, the engine itself stops them.
  *
  * @param output the JavaScript of a cell; lines stay where they are
+ * @param awaitsOutside does the cell await outside of its functions, so that it runs as an async function?
  */
-export function letLoopsBreathe(output: string): string {
+export function letLoopsBreathe(output: string, awaitsOutside = false): string {
   if (!output.includes('await')) return output;
   const file = ts.createSourceFile('cell.js', output, ts.ScriptTarget.Latest, true);
   const inserts: { at: number; text: string }[] = [];
-  const check = 'if (__quillshaft__.due()) await __quillshaft__.breathe();';
-  const visit = (node: ts.Node): void => {
-    if (ts.isIterationStatement(node, false) && awaits(node)) {
-      const body = node.statement;
+  const everyTurn = 'if (__quillshaft__.due()) await __quillshaft__.breathe();';
+  const someTurns = 'if ((++__quillshaft__.turns & 63) === 0 && __quillshaft__.due()) await __quillshaft__.breathe();';
+  const visit = (node: ts.Node, inFunction: boolean): void => {
+    const check = !ts.isIterationStatement(node, false) ? null : awaits(node) ? everyTurn : awaitsOutside && !inFunction ? someTurns : null;
+    if (check !== null) {
+      const body = (node as ts.IterationStatement).statement;
       if (ts.isBlock(body)) inserts.push({ at: body.getStart(file) + 1, text: ` ${check}` });
       else inserts.push({ at: body.getStart(file), text: `{ ${check} ` }, { at: body.end, text: ' }' });
     }
-    ts.forEachChild(node, visit);
+    const inside = inFunction || ts.isFunctionLike(node) || ts.isClassLike(node);
+    ts.forEachChild(node, (child) => visit(child, inside));
   };
-  visit(file);
+  visit(file, false);
   let text = output;
   for (const { at, text: extra } of inserts.sort((a, b) => b.at - a.at)) text = text.slice(0, at) + extra + text.slice(at);
   return text;
@@ -53,6 +58,7 @@ function awaits(loop: ts.Node): boolean {
 /** Gives cells the two functions that letLoopsBreathe writes into them. */
 export function installBreathing(): void {
   (globalThis as Record<string, unknown>)['__quillshaft__'] = {
+    turns: 0,
     due: (): boolean => performance.now() - breathed > patience,
     breathe: async (): Promise<void> => {
       await new Promise((resolve) => setImmediate(resolve));

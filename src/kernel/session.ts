@@ -171,7 +171,7 @@ function wrapConverter(converter: Converter, { state, names, marker, declaration
       state.source = source;
       if (result.diagnostics.length > 0) state.fault = compileFault(result.diagnostics, source, names);
       state.output = result.output ?? '';
-      return result.output ? { ...result, output: letLoopsBreathe(writeOutShorthand(result.output, isEarlier)) } : result;
+      return result.output ? { ...result, output: letLoopsBreathe(writeOutShorthand(result.output, isEarlier), result.hasToplevelAwait) } : result;
     },
     addModule(name, content, meta) {
       const messages = converter.addModule(name, content, meta);

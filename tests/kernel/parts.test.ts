@@ -87,6 +87,13 @@ describe('loops of a cell', () => {
   it.each(['while (true) {}', 'for (const x of xs) { later(async () => { await f(x); }); } await g();', 'await f();'])('that do not await stay as they are: %s', (code) => {
     expect(letLoopsBreathe(code)).toBe(code);
   });
+
+  it('that do not await can be stopped too where their cell runs as an async function', () => {
+    const some = 'if ((++__quillshaft__.turns & 63) === 0 && __quillshaft__.due()) await __quillshaft__.breathe();';
+    expect(letLoopsBreathe('await f(); while (true) {}', true)).toBe(`await f(); while (true) { ${some}}`);
+    const inFunctions = 'await f(); const g = () => { for (;;) {} }; class A { m() { do {} while (1); } }';
+    expect(letLoopsBreathe(inFunctions, true)).toBe(inFunctions);
+  });
 });
 
 describe('properties written short', () => {
