@@ -66,7 +66,7 @@ export interface BesideTorque {
  * σ'a = √(σb² + 3τa²), σ'm = √(σs² + 3τm²).
  *
  * Each torque cycle is taken to meet the full bending amplitude in phase: an upper bound for that cycle. The revolutions
- * between the torque cycles do damage of their own; add them with cyclesFromTable as a second damage.
+ * between the torque cycles do damage of their own; add them with rotatingBendingCycles as a second damage.
  *
  * Kept: count, place and time of every cycle. Cost: one pass.
  *
