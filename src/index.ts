@@ -280,6 +280,8 @@ export { weibullDamage, gearTorqueExponent } from './fatigue/weibullDamage.js';
 export type { WeibullSpectrum, GearLifeFactor } from './fatigue/weibullDamage.js';
 export { strainLifeDamage, neuberCycle, estimateStrainLife } from './fatigue/strainLife.js';
 export type { StrainLifeDamage, StrainLifeMaterial, StrainCycle } from './fatigue/strainLife.js';
+export { nominalStress, rotatingBendingCycles } from './fatigue/nominalStress.js';
+export type { NominalStress, SectionLoads, RotatingBendingOptions } from './fatigue/nominalStress.js';
 export { fatigueSafety } from './fatigue/fatigueSafety.js';
 export type { FatigueSafety, FatigueSafetyOptions, FatigueCriterion } from './fatigue/fatigueSafety.js';
 export { fitLifeCurve } from './fatigue/fitLifeCurve.js';
