@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { closeResidue, countCycles, findFaults, findRestStates, fitZero, makeChannel, markInvalid, removeZero, rpm, solidSection, toTorque, type Channel, type Gauge } from '../../src/index.js';
+import { closeResidue, countCycles, findFaults, findRestStates, fitZero, lossMap, makeChannel, markInvalid, removeZero, rpm, solidSection, toTorque, type Channel, type Gauge } from '../../src/index.js';
 import { makeRunC } from '../../sample-runs/run-c.mjs';
 
 /** Highest torsional mode of the invented plant with a margin, Hz: see sample-runs/tarn-weir.mjs. */
@@ -54,6 +54,19 @@ describe('a cold start with every fault of a radio record (sample run c)', () =>
       expect(Math.abs(corrected / sum - 1), `exponent ${exponent}`).toBeLessThan(0.03);
       expect(received / sum, `as received, exponent ${exponent}`).toBeGreaterThan(2);
     }
+  }, 600_000);
+  it('shows the angle at which its antenna looks away, from the speed alone, once its rows stand on a true clock', () => {
+    const run = makeRunC();
+    const onClock = <U extends 'mV/V' | 'rpm'>(name: 'bridge' | 'speed', unit: U): Channel<U> => {
+      const values = new Float64Array(run.truth.samples).fill(Number.NaN);
+      run.trueIndex.forEach((at, row) => { values[at] = run.channels[name][row]!; });
+      return makeChannel({ name, unit, sampleRate: run.sampleRate, values });
+    };
+    const bridge = onClock('bridge', 'mV/V');
+    const map = lossMap(markInvalid(bridge, findFaults(bridge, { spike: { highestMode } })), { speed: onClock('speed', 'rpm'), why: ['dropout'], classes: 24 });
+    expect(map.concentration).toBeGreaterThan(0.9);
+    expect(Math.abs(map.meanAngle! - run.truth.shadow.from)).toBeLessThan(0.1);
+    expect(map.notes.some((n) => n.includes('The antenna looks away there once a revolution'))).toBe(true);
   }, 600_000);
 });
 
