@@ -124,6 +124,8 @@ export { noiseFloor } from './spectrum/noiseFloor.js';
 export type { NoiseFloor } from './spectrum/noiseFloor.js';
 export { findLines } from './spectrum/findLines.js';
 export type { SpectralLine, FindLinesOptions } from './spectrum/findLines.js';
+export { nameLines } from './spectrum/nameLines.js';
+export type { NamedLine, LineName, NameLinesOptions } from './spectrum/nameLines.js';
 export { windowFigures } from './spectrum/windowFigures.js';
 export type { WindowFigures } from './spectrum/windowFigures.js';
 export { crossSpectrum } from './spectrum/crossSpectrum.js';

@@ -54,6 +54,16 @@ export interface FilterDesign {
 
 const shapeKeys = ['order', 'family', 'ripple', 'stopband'] as const;
 
+/** Part of the sample rate below which rounding moves the gain of a low-pass by more than a millionth. */
+const finest = 2e-6;
+
+/** Refuses an edge or a bandwidth so small a part of the sample rate that double precision no longer holds the filter. */
+function checkHeld(where: string, argument: string, value: number, sampleRate: number): void {
+  if (value < finest * sampleRate) {
+    throw new InputError({ where, argument, expected: `at least ${finest} of the sample rate (${finest * sampleRate} Hz), below which rounding spoils the filter`, given: `${value} Hz`, remedy: 'Use decimate first.' });
+  }
+}
+
 /** Frequency strictly between 0 and half the sample rate. */
 export function checkFrequency(where: string, argument: string, value: unknown, sampleRate: number): number {
   checkNumber(where, argument, value, { above: 0, unit: 'Hz' });
@@ -96,6 +106,7 @@ function edgeDesign(type: 'lowpass' | 'highpass', options: EdgeDesignOptions): F
   const { cutoff, sampleRate } = checkOptions(where, options, { required: ['cutoff', 'sampleRate'], optional: shapeKeys });
   checkNumber(where, 'sampleRate', sampleRate, { above: 0, unit: 'Hz' });
   checkFrequency(where, 'cutoff', cutoff, sampleRate);
+  checkHeld(where, 'cutoff', cutoff, sampleRate);
   const { prototype, order, family } = prototypeOf(where, options);
   const w = prewarp(cutoff, sampleRate);
   const analogue = type === 'lowpass' ? toLowpass(prototype, w) : toHighpass(prototype, w);
@@ -109,6 +120,8 @@ function bandDesign(type: 'bandpass' | 'bandstop', options: BandDesignOptions): 
   checkFrequency(where, 'from', from, sampleRate);
   checkFrequency(where, 'to', to, sampleRate);
   checkNumber(where, 'to', to, { above: from, unit: 'Hz' });
+  checkHeld(where, 'from', from, sampleRate);
+  checkHeld(where, 'to less from', to - from, sampleRate);
   const { prototype, order, family } = prototypeOf(where, options);
   const low = prewarp(from, sampleRate);
   const high = prewarp(to, sampleRate);

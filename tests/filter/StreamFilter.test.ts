@@ -14,16 +14,18 @@ const streamed = (design: FilterDesign, x: Float64Array, blocks: readonly number
     at += count;
   }
   parts.push(filter.finish());
-  return Float64Array.from(parts.flatMap((p) => Array.from(p)));
+  const out = new Float64Array(parts.reduce((n, p) => n + p.length, 0));
+  parts.reduce((n, p) => { out.set(p, n); return n + p.length; }, 0);
+  return out;
 };
 
 describe('StreamFilter', () => {
   const x = noise(100_000);
   const channel = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1000, values: x });
   it('causal, block by block, gives the same bytes as at once', () => {
-    fc.assert(fc.property(fc.array(fc.integer({ min: 0, max: 5000 }), { minLength: 1, maxLength: 5 }).filter((b) => b.some((v) => v > 100)), (blocks) => {
+    fc.assert(fc.property(fc.array(fc.integer({ min: 0, max: 900 }), { minLength: 1, maxLength: 5 }).filter((b) => b.some((v) => v > 100)), (blocks) => {
       const design = designLowpass({ cutoff: 30, order: 5, sampleRate: 1000 });
-      expect(streamed(design, x.subarray(0, 20_000), blocks, { zeroPhase: false })).toEqual(lowpass(makeChannel({ ...channel, values: x.slice(0, 20_000) }), { cutoff: 30, order: 5, zeroPhase: false }).values);
+      expect(streamed(design, x.subarray(0, 4000), blocks, { zeroPhase: false })).toEqual(lowpass(makeChannel({ ...channel, values: x.slice(0, 4000) }), { cutoff: 30, order: 5, zeroPhase: false }).values);
     }), { seed: 17, numRuns: 30 });
   });
   it.each([

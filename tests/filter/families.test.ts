@@ -102,6 +102,16 @@ describe('bilinear designs (reference cases)', () => {
   });
 });
 
+describe('precision', () => {
+  it('holds the gain where it passes to a millionth down to the finest edge taken, at every order, and refuses a finer one', () => {
+    for (const order of [1, 2, 4, 8, 20]) {
+      expect(Math.abs(responseOf(designLowpass({ cutoff: 0.002, order, sampleRate: 1000 }), { frequency: [0] }).gain[0]! - 1)).toBeLessThan(2e-6);
+      expect(Math.abs(responseOf(designLowpass({ cutoff: 1, order, sampleRate: 1000 }), { frequency: [0] }).gain[0]! - 1)).toBeLessThan(1e-10);
+    }
+    expect(() => designLowpass({ cutoff: 0.001, sampleRate: 1000 })).toThrow('at least 0.000002 of the sample rate (0.002 Hz), below which rounding spoils the filter, got 0.001 Hz. Use decimate first.');
+  });
+});
+
 describe('other reference cases', () => {
   it('cfc180-pulse: SAE J211 class 180 run forwards and backwards with odd ends is a zero-phase low-pass of order 2 (golden array; the start rule of the standard is not settled, as the case says)', () => {
     const { inputs, expected, tolerance } = published('cfc180-pulse');
