@@ -47,10 +47,10 @@ export class GridMaker {
 
 /**
  * A layer of fields coloured by classes of equal ratio, light to dark, for values over a wide range above 0. Neighbours of one class in a row are drawn as one
- * field. Values under the lowest class, which begins about the median, stay white. `title` names quantity and unit above the legend.
+ * field. Values under the lowest class, about the share `hidden` of them (half, for noise), stay white. `title` names quantity and unit above the legend.
  */
-export function heatLayer({ x, y, values }: Grid, xChannel: Spec, yChannel: Spec, title: string): Spec {
-  const classes = classesOf(values);
+export function heatLayer({ x, y, values }: Grid, xChannel: Spec, yChannel: Spec, title: string, hidden = 0.5): Spec {
+  const classes = classesOf(values, hidden);
   const rows = y.length - 1;
   const columns = x.length - 1;
   const fields: object[] = [];
@@ -69,7 +69,7 @@ export function heatLayer({ x, y, values }: Grid, xChannel: Spec, yChannel: Spec
   };
   return {
     data: { values: fields },
-    mark: { type: 'rect', aria: false, strokeWidth: 0.4 },
+    mark: { type: 'rect', aria: false, strokeWidth: 0.8 },
     encoding: { x: { ...xChannel, field: 'x' }, x2: { field: 'x2' }, y: { ...yChannel, field: 'y' }, y2: { field: 'y2' }, color: shade, stroke: shade },
   };
 }
@@ -81,13 +81,13 @@ interface Classes {
   of(value: number): number;
 }
 
-function classesOf(values: Float64Array): Classes {
+function classesOf(values: Float64Array, hidden: number): Classes {
   const known = Float64Array.from(values.filter((v) => v > 0)).sort();
   const top = known.at(-1) ?? 1;
-  const low = Math.max(known[Math.floor(0.5 * known.length)] ?? top / 10, top * 1e-8);
+  const low = Math.max(known[Math.floor(hidden * known.length)] ?? top / 10, top * 1e-8);
   const decades = Math.max(Math.log10(top / low), 0.3);
   const width = [0.1, 0.2, 0.5, 1, 2].find((w) => decades / w <= 9) ?? 2;
-  const first = Math.ceil(Math.log10(low) / width - 1e-9);
+  const first = hidden > 0 ? Math.ceil(Math.log10(low) / width - 1e-9) : Math.floor(Math.log10(low) / width + 1e-9);
   const count = Math.max(2, Math.floor(Math.log10(top) / width + 1e-9) - first + 1);
   return {
     names: Array.from({ length: count }, (_, k) => `≥ ${Number.isInteger(width) ? powerOfTen((first + k) * width) : readable(10 ** ((first + k) * width), 2)}`),
