@@ -126,6 +126,7 @@ export { findLines } from './spectrum/findLines.js';
 export type { SpectralLine, FindLinesOptions } from './spectrum/findLines.js';
 export { nameLines } from './spectrum/nameLines.js';
 export type { NamedLine, LineName, NameLinesOptions } from './spectrum/nameLines.js';
+export { vibrationAngle } from './spectrum/vibrationAngle.js';
 export { windowFigures } from './spectrum/windowFigures.js';
 export type { WindowFigures } from './spectrum/windowFigures.js';
 export { crossSpectrum } from './spectrum/crossSpectrum.js';
