@@ -1,4 +1,5 @@
 import { normalCdf } from '../numeric/distributions.js';
+import { firstOrderIndex, ranks } from '../numeric/firstOrderIndex.js';
 import { createRandom } from '../numeric/random.js';
 import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
@@ -160,42 +161,11 @@ function statesOf<C extends StressCycles<'local'>>(where: string, cycles: C | re
   return states;
 }
 
-/** First-order index of each input from its draws, largest first. */
+/** Share of the variance of log life by input, largest first; of the ranks where a life is 0 or without end. */
 function varianceShares(lives: Float64Array, names: readonly LifeInput[], drawn: readonly Float64Array[]): LifeBand['variance'] {
-  const n = lives.length;
   const y = lives.some((life) => life === Infinity || life === 0) ? ranks(lives) : lives.map((life) => Math.log10(life));
-  let mean = 0, total = 0;
-  for (let i = 0; i < n; i++) mean += y[i]! / n;
-  for (let i = 0; i < n; i++) total += (y[i]! - mean) ** 2;
-  if (total === 0) return Object.freeze(names.map((input) => Object.freeze({ input, share: 0 })));
-  const classes = Math.min(40, Math.floor(n / 50));
-  const shares = names.map((input, k) => {
-    const order = Uint32Array.from({ length: n }, (_, i) => i).sort((i, j) => drawn[k]![i]! - drawn[k]![j]!);
-    let between = 0;
-    for (let c = 0; c < classes; c++) {
-      const from = Math.floor((c * n) / classes);
-      const to = Math.floor(((c + 1) * n) / classes);
-      let sum = 0;
-      for (let i = from; i < to; i++) sum += y[order[i]!]! - mean;
-      between += (sum * sum) / (to - from);
-    }
-    const free = (classes - 1) / (n - 1);
-    return Object.freeze({ input, share: Math.max(0, (between / total - free) / (1 - free)) });
-  });
-  return Object.freeze(shares.sort((a, b) => b.share - a.share));
-}
-
-/** Ranks with ties at their middle. */
-function ranks(values: Float64Array): Float64Array {
-  const order = Uint32Array.from({ length: values.length }, (_, i) => i).sort((i, j) => (values[i] === values[j] ? 0 : values[i]! < values[j]! ? -1 : 1));
-  const out = new Float64Array(values.length);
-  for (let i = 0; i < order.length;) {
-    let j = i;
-    while (j < order.length && values[order[j]!] === values[order[i]!]) j++;
-    for (let k = i; k < j; k++) out[order[k]!] = (i + j - 1) / 2;
-    i = j;
-  }
-  return out;
+  const shares = firstOrderIndex(y, drawn);
+  return Object.freeze(names.map((input, k) => Object.freeze({ input, share: shares[k]! })).sort((x, z) => z.share - x.share));
 }
 
 /** Quantile of rising values, between two of them by their logarithms. */

@@ -1,3 +1,4 @@
+import { orderOf } from '../numeric/order.js';
 import type { Cycles } from '../count/CycleCount.js';
 import { branchesOf, damageFunction, type Continuation, type LifeCurve } from './LifeCurve.js';
 import { equivalentAmplitude, type MeanStress } from './meanStress.js';
@@ -38,7 +39,7 @@ export function damageRate(rows: StressRows, options: RateOptions): DamageRate {
 
 function rateByBranches(rows: StressRows, { curve, continuation }: RateOptions): DamageRate {
   const measure = curve.measure === 'range' ? 2 : 1;
-  const order = Uint32Array.from({ length: rows.amplitude.length }, (_, i) => i).sort((i, j) => rows.amplitude[j]! - rows.amplitude[i]!);
+  const order = fallingOrder(rows.amplitude);
   const stress = Float64Array.from(order, (i) => measure * rows.amplitude[i]!);
   const branches = branchesOf(curve, continuation).map((branch) => {
     const sums = new Float64Array(stress.length + 1);
@@ -55,6 +56,14 @@ function rateByBranches(rows: StressRows, { curve, continuation }: RateOptions):
     }
     return damage;
   };
+}
+
+/** The order in which amplitudes fall, to 1 part in 2⁴⁷ of the largest. */
+function fallingOrder(amplitude: Float64Array): Uint32Array {
+  let top = 0;
+  for (let i = 0; i < amplitude.length; i++) if (amplitude[i]! > top) top = amplitude[i]!;
+  if (top === 0) return orderOf(new Float64Array(amplitude.length));
+  return orderOf(amplitude.map((a) => Math.floor((1 - a / top) * 2 ** 47)));
 }
 
 /** How many of the falling values are at least `least`. */

@@ -113,12 +113,13 @@ describe('endurance limit', () => {
     expect(enduranceLimit({ ultimate: MPa(500), surface: 'ground', loading: 'axial', diameter: mm(30), reliability: 0.5 }).factors).toMatchObject({ load: 0.85, size: 1 });
     near(1 / Math.sqrt(3), 0.577, 0.001);
   });
-  it('strap in axial load: kₐ 0.816, Se 31.4 kpsi with k_c = 0.85 and k_e = 0.868 (Shigley, 9th ed., example 6-20)', () => {
-    const found = enduranceLimit({ ultimate: 87.6 * kpsi, surface: 'machined or cold-drawn', loading: 'axial', diameter: inch(0.375), reliability: 0.95, factors: { surface: 2.67 * 87.6 ** -0.265 } });
+  it('strap in axial load: kₐ 0.816, k_c 0.868, Se 31.4 kpsi, t 0.430 in (Shigley, 9th ed., example 6-20, whose S′e = 0.506 Sut and k_c = 1.23 Sut^−0.0778 are stated)', () => {
+    const found = enduranceLimit({ ultimate: 87.6 * kpsi, surface: 'machined or cold-drawn', loading: 'axial', diameter: inch(0.375), reliability: 0.5, factors: { surface: 2.67 * 87.6 ** -0.265, load: 1.23 * 87.6 ** -0.0778, other: 0.506 / 0.5 } });
     near(found.factors.surface, 0.816, 0.002);
-    // the example takes its load factor by the strength: Se = 0.816 · k_c · 0.506 · 87.6 = 31.4 needs k_c = 0.868
-    near(0.816 * 0.868 * 0.506 * 87.6, 31.4, 0.002);
-    near((1.91 * 2.65 * 1) / ((0.75 - 0.375) * 31.4), 0.43, 0.002);
+    near(found.factors.load, 0.868, 0.002);
+    near(found.limit / kpsi, 31.4, 0.002);
+    const Kf = heywoodFactor(2.18, (5 / 87.6) * Math.sqrt(25.4), inch(0.1875));
+    near((Kf * 2.65 * 1) / ((0.75 - 0.375) * (found.limit / kpsi)), 0.43, 0.002);
   });
   it('a transmission shaft between −100 and +400 N·m: 29.869 mm by torsional endurance (Bhandari, 3rd ed., example 5.13)', () => {
     const se = (surface?: number): number => enduranceLimit({ ultimate: MPa(500), surface: 'machined or cold-drawn', loading: 'torsion', diameter: mm(30), reliability: 0.9, factors: { size: 0.85, load: 0.577, reliability: 0.897, ...(surface ? { surface } : {}) } }).limit;
