@@ -70,7 +70,7 @@ export type { WrapRule } from './clean/findWraps.js';
 export type { FaultReport, FaultCount, FaultEdit } from './clean/FaultReport.js';
 export { markInvalid, markValid } from './clean/markInvalid.js';
 export { findRestStates } from './clean/findRestStates.js';
-export type { RestStates, RestOptions } from './clean/findRestStates.js';
+export type { RestStates, RestOptions, BarringWindow } from './clean/findRestStates.js';
 export { fitZero } from './clean/fitZero.js';
 export type { ZeroOptions } from './clean/fitZero.js';
 export type { ZeroState, Companions } from './clean/zeroStates.js';

@@ -34,13 +34,16 @@ describe('a cold start with every fault of a radio record (sample run c)', () =>
     const bridge = channel('bridge', 'mV/V');
     const temperature = channel('temperature', '°C');
     const masked = markInvalid(bridge, findFaults(bridge, { spike: { highestMode } }));
-    const rest = findRestStates({ speed: channel('speed', 'rpm'), below: rpm(0.3), minimum: 2, guard: 3 });
+    const rest = findRestStates({ speed: channel('speed', 'rpm'), below: rpm(0.3), minimum: 2, guard: 3, barringBelow: rpm(4) });
     expect(rest.windows.length).toBe(3);
+    expect(rest.barring.map((w) => Math.sign(w.speed))).toEqual([1, -1, 1, -1]);
     const zero = fitZero(masked, { rest, model: ['time', 'temperature'], temperature });
     const zeroed = removeZero(masked, zero, { temperature });
     const gauge: Gauge = { gaugeFactor: 2.08, activeArms: 4, youngsModulus: 206e9, poissonsRatio: 0.3 };
     const section = solidSection(0.09);
     const fullScale = 15_000;
+    const barred = fitZero(masked, { rest: rest.barring, model: ['time', 'temperature', 'friction'], temperature });
+    expect(Math.abs(barred.coefficients[3]! / run.truth.gauge.sensitivity.value - run.truth.friction.pump)).toBeLessThan(2); // N·m, from barring both ways alone
     const perTorque = run.truth.gauge.sensitivity.value;
     for (let i = 0; i < bridge.values.length; i += 50) {
       const removed = bridge.values[i]! - zeroed.values[i]!;

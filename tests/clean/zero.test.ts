@@ -21,6 +21,14 @@ describe('findRestStates', () => {
     expect(rest.windows).toEqual([{ from: 12.1, to: 28 }, { from: 72, to: 100 }]);
     expect(rest.notes).toEqual(['1 time of rest was shorter than 15 s after the guard time and left out.']);
   });
+  it('finds barring in each direction, and says when one is missing', () => {
+    const slow = channel('rpm', 10, Float64Array.from({ length: 1000 }, (_, i) => (i < 200 ? 0 : i < 400 ? 2 : i < 600 ? -2 : i < 800 ? 980 : 0)));
+    const states = findRestStates({ speed: slow, below: rpm(0.5), minimum: 5, guard: 2, barringBelow: rpm(5) });
+    expect(states.barring.map((w) => [w.from, w.to])).toEqual([[22, 38], [42, 58]]);
+    close(states.barring[1]!.speed, -rpm(2), 1e-12);
+    expect(findRestStates({ speed, below: rpm(5), minimum: 5, guard: 2, barringBelow: rpm(10) }).notes).toContain('The shaft was not barred in both directions: friction cannot be told from the zero.');
+    expect(() => findRestStates({ speed, below: 1, minimum: 1, guard: 1, barringBelow: 0.5 })).toThrow('barringBelow must be a finite number above 1 rad/s');
+  });
   it('every window lies in its rest, for any speed', () => {
     fc.assert(fc.property(fc.array(fc.tuple(fc.integer({ min: 1, max: 60 }), fc.boolean()), { minLength: 1, maxLength: 12 }), fc.integer({ min: 0, max: 5 }), (blocks, guard) => {
       const values = blocks.flatMap(([n, turning]) => Array.from({ length: n }, () => (turning ? 100 : 0)));
