@@ -37,7 +37,7 @@ export interface CoarseLag {
   readonly lag: number;
   /** Normalised correlation at the best lag, −1 … 1. */
   readonly correlation: number;
-  /** The next best correlation outside `apart` samples around it. */
+  /** The next best match outside `apart` samples around it, on the same scale. */
   readonly next: number;
   /** Differences that both sequences have at the best lag. */
   readonly common: number;
@@ -53,21 +53,23 @@ export function coarseLag(reference: Float64Array, other: Float64Array, least: n
   const energyB = correlate(a.known, b.values.map((v) => v * v), size);
   const common = correlate(a.known, b.known, size);
   const score = new Float64Array(size).fill(-2);
-  const top = Math.max(...[energyA, energyB].map((e) => e.reduce((m, v) => Math.max(m, v), 0)));
+  const [topA, topB] = [energyA, energyB].map((e) => e.reduce((m, v) => Math.max(m, v), 0)) as [number, number];
   let best = -1;
   for (let k = 0; k < size; k++) {
     // A match of quiet parts says nothing: both must hold some of the energy.
-    if (common[k]! < least || energyA[k]! < 1e-3 * top || energyB[k]! < 1e-3 * top) continue;
-    score[k] = product[k]! / Math.sqrt(energyA[k]! * energyB[k]!) * Math.min(1, Math.sqrt(Math.min(energyA[k]!, energyB[k]!) / top) * 2);
+    if (common[k]! < least || energyA[k]! < 1e-3 * topA || energyB[k]! < 1e-3 * topB) continue;
+    // Of two good matches, the one that covers more of the features counts.
+    score[k] = (product[k]! / Math.sqrt(energyA[k]! * energyB[k]!)) * Math.sqrt(Math.min(energyA[k]! / topA, energyB[k]! / topB));
     if (best < 0 || score[k]! > score[best]!) best = k;
   }
   if (best < 0) return { lag: 0, correlation: 0, next: 0, common: 0 };
+  const correlation = product[best]! / Math.sqrt(energyA[best]! * energyB[best]!);
   let next = 0;
   for (let k = 0; k < size; k++) {
     const distance = Math.min((k - best + size) % size, (best - k + size) % size);
     if (distance > apart && score[k]! > next) next = score[k]!;
   }
-  return { lag: best < a.values.length ? best : best - size, correlation: score[best]!, next, common: Math.round(common[best]!) };
+  return { lag: best < a.values.length ? best : best - size, correlation, next: (correlation * next) / score[best]!, common: Math.round(common[best]!) };
 }
 
 function steps(x: Float64Array): { readonly values: Float64Array; readonly known: Float64Array } {
