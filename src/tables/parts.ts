@@ -7,7 +7,11 @@ import type { Exceedance } from '../count/exceedance.js';
 import type { EventCounts, StateEvent } from '../count/countEvents.js';
 import type { LevelCrossings, PeakCounts, TimeAtLevel } from '../count/levels.js';
 import type { CountMatrix } from '../count/matrices.js';
+import type { TorqueSpeedMap } from '../count/torqueSpeedMap.js';
 import type { TurningPoints } from '../count/turningPoints.js';
+import type { DamageByTime } from '../fatigue/damageByTime.js';
+import type { DamageConvergence } from '../fatigue/damageConvergence.js';
+import type { DutyMix } from '../fatigue/dutyMix.js';
 import type { Damage } from '../fatigue/damage.js';
 import type { LifeBand } from '../fatigue/lifeBand.js';
 import type { Tornado } from '../fatigue/tornado.js';
@@ -27,6 +31,8 @@ import type { RingDown } from '../spectrum/fitRingDown.js';
 import type { GapSpectrum } from '../spectrum/gapSpectrum.js';
 import type { OrderSpectrum } from '../spectrum/orderSpectrum.js';
 import type { OrderTracks } from '../spectrum/orderTracks.js';
+import type { MachineStates } from '../spectrum/segmentStates.js';
+import type { TorqueEvents } from '../spectrum/torqueEvents.js';
 import type { SpeedCrossings } from '../spectrum/speedCrossings.js';
 import type { SpeedMap } from '../spectrum/speedMap.js';
 import type { Spectrogram } from '../spectrum/spectrogram.js';
@@ -137,6 +143,9 @@ const kinds = {
     largest: (d: Damage) => columnsOfRows(d.largest, { share: null, range: 'Pa', mean: 'Pa', count: null, record: null, seconds: 's', time: null }),
   },
   Life: { life: (l: Life) => columnsOfRows([l], { hours: 'h', years: null, criticalSum: null, damagePerHour: null }) },
+  DamageByTime: { steps: (d: DamageByTime) => [column('from', 's', d.edges.slice(0, -1)), column('to', 's', d.edges.slice(1)), column('damage', null, d.damage), column('cycles', null, d.cycles)] },
+  DamageConvergence: { blocks: (c: DamageConvergence) => [column('record', 'h', c.hours), column('damage per hour', null, c.runningPerHour)] },
+  DutyMix: { parts: (d: DutyMix) => columnsOfRows(d.parts, { name: null, amount: null, per: null, rate: null, damagePerYear: null, share: null }) },
   LifeBand: {
     quantiles: (b: LifeBand) => columnsOfRows(b.quantiles, { probability: null, hours: 'h', extrapolated: null }), variance: (b: LifeBand) => columnsOfRows(b.variance, { input: null, share: null }),
     lives: (b: LifeBand) => [column('life', 'h', b.lives)],
@@ -167,6 +176,19 @@ const kinds = {
       frequency: m.frequency.value, frequencyLow: m.frequency.low, frequencyHigh: m.frequency.high, dampingRatio: m.dampingRatio.value, dampingLow: m.dampingRatio.low, dampingHigh: m.dampingRatio.high,
       logarithmicDecrement: m.logarithmicDecrement, amplitude: m.amplitude,
     })), { frequency: 'Hz', frequencyLow: 'Hz', frequencyHigh: 'Hz', dampingRatio: null, dampingLow: null, dampingHigh: null, logarithmicDecrement: null, amplitude: r.unit }),
+  },
+  MachineStates: { states: (m: MachineStates) => columnsOfRows(m.states, { state: null, from: 's', to: 's', speed: 'rad/s', torque: 'N·m' }) },
+  TorqueEvents: { events: (t: TorqueEvents) => columnsOfRows(t.events, { state: null, from: 's', to: 's', time: null, peak: 'N·m', peakAt: 's', opposite: 'N·m', amplification: null, riseTime: 's', masked: null }) },
+  TorqueSpeedMap: {
+    classes: (m: TorqueSpeedMap) => {
+      const width = m.speedEdges.length - 1;
+      const take = (edges: Float64Array, index: (k: number) => number): Float64Array => Float64Array.from(m.time, (_, k) => edges[index(k)]!);
+      const [row, col] = [(k: number): number => Math.floor(k / width), (k: number): number => k % width];
+      return [
+        column('torque low', 'N·m', take(m.torqueEdges, row)), column('torque high', 'N·m', take(m.torqueEdges, (k) => row(k) + 1)), column('speed low', 'rad/s', take(m.speedEdges, col)),
+        column('speed high', 'rad/s', take(m.speedEdges, (k) => col(k) + 1)), column('time', 's', m.time), column('revolutions', null, m.revolutions),
+      ];
+    },
   },
   FrequencyResponse: { response: (r: FrequencyResponse) => [column('frequency', 'Hz', r.frequency), column('gain', null, r.gain), column('phase', 'rad', r.phase)] },
   ForcedResponse: {

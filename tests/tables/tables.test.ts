@@ -5,7 +5,7 @@ import { describe, expect, it } from 'vitest';
 import {
   closeResidue, countCycles, curveLibrary, cycleMatrix, cyclesFromTable, damage, exceedance, faults, findFaults, findRestStates, fitZero, fromDataFrame, fromTable, fromToMatrix, life, lineSpectrum, makeChannel,
   makeRecording, MPa, powerDensity, rpm, stressCycles, summaryTable, tablesOf, toDataFrame, toTable, torsionalModes, turningPoints, designLowpass, responseOf, fitCalibration, levelCrossings, peakCounts, timeAtLevel, countEvents, lifeBand, tornado, crossSpectrum, zoomSpectrum, gapSpectrum, spectrogram, orderSpectrum, orderTracks, speedMap, speedCrossings,
-  fitRingDown, lossMap, toShaftAngle, vibrationLimits, forcedResponse, noiseFloor, uncertaintyBudget, type Channel,
+  fitRingDown, lossMap, toShaftAngle, damageByTime, damageConvergence, dutyMix, segmentStates, torqueEvents, torqueSpeedMap, vibrationLimits, forcedResponse, noiseFloor, uncertaintyBudget, type Channel,
 } from '../../src/index.js';
 import { tabularKinds } from '../../src/tables/parts.js';
 
@@ -59,6 +59,15 @@ describe('toTable', () => {
     VibrationLimits: vibrationLimits({ tensileStrength: MPa(600), steel: 'carbon', diameter: 0.3, feature: 1, speedRatios: [0.5, 0.9, 1] }),
     ForcedResponse: forcedResponse({ inertias: [{ name: 'motor', inertia: 2 }, { name: 'pump', inertia: 3 }], shafts: [{ name: 'line', from: 'motor', to: 'pump', stiffness: 12000, damping: 1 }] }, { at: 'motor', frequency: [1, 2, 3] }),
     LossMap: lossMap(wave), NoiseFloor: noiseFloor(powerDensity(wave, { segment: 64 })), UncertaintyBudget: uncertaintyBudget({ inputs: { a: { value: 2, standard: 0.1 } }, model: ({ a }) => a!, draws: 0 }),
+  });
+  const w = makeChannel({ name: 'n', unit: 'rad/s', sampleRate: 10, values: Array.from({ length: 600 }, (_, i) => Math.max(0, Math.min(40, (i - 100) * 0.8, (520 - i) * 0.8))) });
+  const T = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 10, values: Array.from(w.values, (v) => 3 * v * v) });
+  const states = segmentStates(T, { speed: w, standstill: 1, speedChange: 2, torqueChange: 5000, block: 1 });
+  const stress = makeChannel({ name: 's', unit: 'Pa', sampleRate: 10, values: Float64Array.from({ length: 4000 }, (_, i) => MPa(90) * Math.sin(i) * (1 + Math.sin(i / 300))) });
+  const timed = damage(stressCycles(countCycles(stress), { basis: 'local', kind: 'shear', source: 'by hand' }), { curve: curveLibrary.en1993Shear(100), meanStress: 'none', residue: 'half' });
+  Object.assign(results, {
+    MachineStates: states, TorqueEvents: torqueEvents(T, { states }), TorqueSpeedMap: torqueSpeedMap(T, { speed: w, torqueEdges: [0, 2000, 5000], speedEdges: [0, 10, 20, 50] }), DamageConvergence: damageConvergence(timed, { within: 0.2 }),
+    DamageByTime: damageByTime(timed, { every: 40 }), DutyMix: dutyMix([{ name: 'all', damage: timed, hours: 8000 }]),
   });
   it('is tested for every kind but one, which needs a file', () => {
     expect(tabularKinds.filter((kind) => !(kind in results))).toEqual(['FileDescription']);
