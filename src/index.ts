@@ -127,6 +127,8 @@ export type { SpectralLine, FindLinesOptions } from './spectrum/findLines.js';
 export { nameLines } from './spectrum/nameLines.js';
 export type { NamedLine, LineName, NameLinesOptions } from './spectrum/nameLines.js';
 export { vibrationAngle } from './spectrum/vibrationAngle.js';
+export { segmentChoices } from './spectrum/segmentChoices.js';
+export type { SegmentChoices, SegmentChoice } from './spectrum/segmentChoices.js';
 export { windowFigures } from './spectrum/windowFigures.js';
 export type { WindowFigures } from './spectrum/windowFigures.js';
 export { crossSpectrum } from './spectrum/crossSpectrum.js';
