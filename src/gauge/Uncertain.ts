@@ -51,6 +51,7 @@ export function prepareInput(where: string, name: string, input: UncertainInput)
     throw new InputError({ where, argument: name, expected: 'given with one of standard, halfWidth, expanded and resolution', given: given.join(' and ') || 'none of them' });
   }
   const key = given[0]!;
+  if (input.relative && value === 0) throw new InputError({ where, argument: `${name}.relative`, expected: 'left out for an estimate of 0, of which no part is anything', given: 'true' });
   const size = checkNumber(where, `${name}.${key}`, input[key], { min: 0 }) * (input.relative ? Math.abs(value) : 1);
   const distribution = checkChoice(where, `${name}.distribution`, input.distribution ?? (key === 'standard' || key === 'expanded' ? 'normal' : 'rectangular'), ['normal', 't', 'rectangular', 'triangular', 'arcsine'] as const);
   if ((input.coverageFactor !== undefined) !== (key === 'expanded')) {

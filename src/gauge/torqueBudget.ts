@@ -1,21 +1,25 @@
-import { checkChoice, checkOptions } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { quantityOf, unitConversion } from '../record/units.js';
 import { bridgeUnits, checkGauge, ratioPerUnit, shearModulusOf, strainOfRatio, strainUnits, type BridgeUnit, type Gauge, type StrainUnit } from './Gauge.js';
 import { checkSection, type ShaftSection } from './section.js';
 import { makeBudget, type InputCorrelation, type UncertaintyBudget } from './uncertaintyBudget.js';
+import type { TorqueCalibration } from './toTorque.js';
 import type { UncertainInput, Uncertainty } from './Uncertain.js';
 
 /** The inputs of torque, besides signal and zero, that may carry an uncertainty. */
-export type TorqueInput = 'countsPerVolt' | 'gain' | 'excitation' | 'gaugeFactor' | 'shearModulus' | 'youngsModulus' | 'poissonsRatio' | 'outerDiameter' | 'innerDiameter' | 'misalignment';
+export type TorqueInput = 'countsPerVolt' | 'gain' | 'excitation' | 'gaugeFactor' | 'shearModulus' | 'youngsModulus' | 'poissonsRatio' | 'outerDiameter' | 'innerDiameter' | 'misalignment'
+  | 'slope' | 'linearity' | 'hysteresis';
 
 /** What a torque budget is made of. */
 export interface TorqueBudgetOptions {
   /** Shear stress at the gauge section needs no diameter. */
   readonly quantity: 'torque' | 'shear stress';
-  readonly gauge: Gauge;
-  /** Needed for torque. */
+  readonly gauge?: Gauge;
+  /** Needed for torque with a gauge. */
   readonly section?: ShaftSection;
+  /** In place of gauge and section, for torque: the line of fitCalibration. Its inputs are slope, and linearity and hysteresis in N·m with the estimate 0. */
+  readonly calibration?: TorqueCalibration;
   /** The reading at which the budget is made, in `unit`, and its own uncertainty. */
   readonly signal: UncertainInput;
   readonly unit: BridgeUnit | StrainUnit;
@@ -36,9 +40,10 @@ const where = 'torqueBudget';
  *
  * T = 2 G W ε / cos 2β and τ = 2 G ε / cos 2β, with ε = 4 r / (N K), r = (signal − zero) as output per supply, G = E / (2 (1 + ν)) or as given,
  * W = π (D⁴ − d⁴) / (16 D), β the misalignment of the gauges. The stress does not depend on the diameter: its budget holds no diameter. The torque of
- * a hollow shaft depends on it by more than the third power: by (3 D⁴ + d⁴) / (D⁴ − d⁴).
+ * a hollow shaft depends on it by more than the third power: by (3 D⁴ + d⁴) / (D⁴ − d⁴). With a calibration T = slope · (signal − zero) + intercept + linearity + hysteresis: what the
+ * applied torques went through (gauge factor, bond, section, modulus, misalignment) is inside the slope and not counted again.
  *
- * @param options quantity, gauge, section, signal with unit, zero, uncertainty by input, correlations, coverage, draws, seed
+ * @param options quantity, gauge and section or calibration, signal with unit, zero, uncertainty by input, correlations, coverage, draws, seed
  * @returns the budget; the quantity in N·m or Pa
  * @throws InputError for an input that this gauge or quantity does not have, or one without a figure
  * @see uncertaintyBudget, fitZero
@@ -52,13 +57,10 @@ const where = 'torqueBudget';
  * @references JCGM 100:2008 (GUM), 5.1; JCGM 101:2008. Torsion: F. P. Beer and E. R. Johnston, Mechanics of Materials, chapter 3 (from memory).
  */
 export function torqueBudget(options: TorqueBudgetOptions): UncertaintyBudget {
-  checkOptions(where, options, { required: ['quantity', 'gauge', 'signal', 'unit', 'uncertainty'], optional: ['section', 'zero', 'correlations', 'coverage', 'draws', 'seed'] });
+  checkOptions(where, options, { required: ['quantity', 'signal', 'unit', 'uncertainty'], optional: ['gauge', 'section', 'calibration', 'zero', 'correlations', 'coverage', 'draws', 'seed'] });
   const quantity = checkChoice(where, 'quantity', options.quantity, ['torque', 'shear stress'] as const);
   const unit = checkChoice(where, 'unit', options.unit, [...bridgeUnits, ...strainUnits]);
-  const gauge = checkGauge(where, options.gauge);
-  if (quantity === 'torque' && options.section === undefined) throw new InputError({ where, argument: 'section', expected: 'given for torque', given: 'nothing' });
-  const section = options.section === undefined ? null : checkSection(where, options.section);
-  const known = estimatesOf(gauge, quantity === 'torque' ? section : null, unit);
+  const { known, model } = options.calibration ? calibrated(options, quantity, unit) : byGauge(options, quantity, unit);
   const notes: string[] = [];
   const inputs: Record<string, UncertainInput> = { signal: options.signal };
   if (options.zero !== undefined) inputs['zero'] = options.zero;
@@ -70,9 +72,36 @@ export function torqueBudget(options: TorqueBudgetOptions): UncertaintyBudget {
   const exact = Object.keys(known).filter((name) => !(name in inputs));
   if (options.zero === undefined) exact.push('zero');
   if (exact.length > 0) notes.push(`Taken as exact: ${exact.join(', ')}.`);
-  const model = modelOf(gauge, quantity, unit, known);
   const { correlations, coverage, draws, seed } = options;
   return makeBudget(where, { inputs, model, name: quantity, unit: quantity === 'torque' ? 'N·m' : 'Pa', correlations, coverage, draws, seed }, notes);
+}
+
+interface Chain {
+  readonly known: Estimates;
+  readonly model: (x: Readonly<Record<string, number>>) => number;
+}
+
+function byGauge(options: TorqueBudgetOptions, quantity: 'torque' | 'shear stress', unit: BridgeUnit | StrainUnit): Chain {
+  if (options.gauge === undefined) throw new InputError({ where, argument: 'gauge', expected: 'given, or calibration in its place', given: 'nothing' });
+  const gauge = checkGauge(where, options.gauge);
+  if (quantity === 'torque' && options.section === undefined) throw new InputError({ where, argument: 'section', expected: 'given for torque', given: 'nothing' });
+  const section = options.section === undefined ? null : checkSection(where, options.section);
+  const known = estimatesOf(gauge, quantity === 'torque' ? section : null, unit);
+  return { known, model: modelOf(gauge, quantity, unit, known) };
+}
+
+function calibrated(options: TorqueBudgetOptions, quantity: 'torque' | 'shear stress', unit: BridgeUnit | StrainUnit): Chain {
+  if (options.gauge !== undefined || options.section !== undefined) throw new InputError({ where, argument: 'calibration', expected: 'given without gauge and section', given: 'both' });
+  if (quantity !== 'torque') throw new InputError({ where, argument: 'quantity', expected: "'torque' with a calibration", given: `'${quantity}'`, remedy: 'Stress needs the gauge, or the section whose diameter then counts: use uncertaintyBudget.' });
+  const calibration = options.calibration!;
+  checkOptions(`${where}, calibration`, calibration, { required: ['slope', 'unit'], optional: ['intercept'] });
+  if (calibration.unit !== unit) throw new InputError({ where, argument: 'unit', expected: `${calibration.unit}, in which the calibration was made`, given: unit });
+  const slope = checkNumber(where, 'calibration.slope', calibration.slope);
+  const intercept = checkNumber(where, 'calibration.intercept', calibration.intercept ?? 0);
+  return {
+    known: { slope, linearity: 0, hysteresis: 0 },
+    model: (x) => (x['slope'] ?? slope) * (x['signal']! - (x['zero'] ?? 0)) + intercept + (x['linearity'] ?? 0) + (x['hysteresis'] ?? 0),
+  };
 }
 
 type Estimates = Partial<Record<TorqueInput, number>>;

@@ -197,6 +197,17 @@ describe('torqueBudget', () => {
     close(b.value, torque, 1e-12);
     close(b.standardUncertainty / b.value, Math.hypot(4 / 5880, 1 / 5880 / Math.sqrt(12), 0.002, 0.01), 1e-9);
   });
+  it('of a calibrated chain counts slope, linearity, hysteresis and zero, and nothing twice', () => {
+    const calibrated = { quantity: 'torque', calibration: { slope: 2000, unit: 'mV/V', intercept: 10 }, unit: 'mV/V', signal: { value: 1.5, standard: 0.001 }, zero: { value: 0.25, standard: 0.002 }, draws: 0 } as const;
+    const b = torqueBudget({ ...calibrated, uncertainty: { slope: { standard: 8 }, linearity: { halfWidth: 5 }, hysteresis: { halfWidth: 3 } } });
+    close(b.value, 2510, 1e-12);
+    close(b.standardUncertainty, Math.hypot(8 * 1.25, 2, 4, 5 / Math.sqrt(3), 3 / Math.sqrt(3)), 1e-9);
+    expect(() => torqueBudget({ ...calibrated, uncertainty: { gaugeFactor: { standard: 0.01 } } })).toThrow('of slope, linearity, hysteresis, which are the inputs here, got one of gaugeFactor');
+    expect(() => torqueBudget({ ...calibrated, uncertainty: { linearity: { halfWidth: 0.01, relative: true } } })).toThrow('left out for an estimate of 0');
+    expect(() => torqueBudget({ ...calibrated, quantity: 'shear stress', uncertainty: {} })).toThrow('use uncertaintyBudget');
+    expect(() => torqueBudget({ ...calibrated, unit: 'V', uncertainty: {} })).toThrow('in which the calibration was made');
+    expect(() => torqueBudget({ quantity: 'torque', unit: 'V', signal: { value: 1, standard: 0 }, uncertainty: {} })).toThrow('gauge must be given, or calibration in its place');
+  });
   it('refuses what is no input here', () => {
     expect(() => torqueBudget({ ...options, uncertainty: { shearModulus: { standard: 1 } } })).toThrow('one of shearModulus');
     expect(() => torqueBudget({ ...options, uncertainty: { gain: { standard: 1 } } })).toThrow('one of gain');
