@@ -212,6 +212,10 @@ function stressOnBranches(curve: { readonly through: { readonly stress: number; 
 
 function describeCurve(curve: LifeCurve): string {
   const knee = curve.knee === null ? 'no knee' : `knee ${(curve.kneeStress / 1e6).toPrecision(4)} MPa at ${curve.knee.toExponential(1)} cycles, then ${curve.beyond}`;
-  const slopes = curve.bend ? `slopes ${curve.slope} and ${curve.bend.slope}` : `slope ${curve.slope}`;
+  const slopes = curve.bend ? `slopes ${short(curve.slope)} and ${short(curve.bend.slope)}` : `slope ${short(curve.slope)}`;
   return `LifeCurve ${curve.name}: ${curve.kind} ${curve.measure}, ${slopes}, ${knee} (${curve.source})`;
+}
+
+function short(slope: number): number {
+  return Number(slope.toPrecision(4));
 }

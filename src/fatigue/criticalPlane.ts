@@ -6,6 +6,7 @@ import { makeResult } from '../record/result.js';
 import { closeResidue } from '../count/closeResidue.js';
 import { countCycles } from '../count/countCycles.js';
 import { makeCycles, type CycleCount, type Cycles, type ResiduePolicy } from '../count/CycleCount.js';
+import { twoFigures } from './figures.js';
 import { checkCurve, damageFunction, type Continuation, type LifeCurve } from './LifeCurve.js';
 import { checkNotch, type NotchFactor } from './notchFactor.js';
 import { makeStressCycles, type StressCycles } from './StressCycles.js';
@@ -87,7 +88,7 @@ export function criticalPlane(shear: Channel<'Pa'>, options: CriticalPlaneOption
   return makeResult<CriticalPlane>('CriticalPlane', {
     angle, damage, worst: angle[worst]!, cycles: makeStressCycles('local', 'shear', worstRows!, [{ step: 'stated', factor: 1, source }], options.notch.shear),
     notes: Object.freeze(['planes inclined to the surface are left out']),
-  }, (c) => `Critical plane at ${((c.worst * 180) / Math.PI).toFixed(1)}° of ${c.angle.length}: damage ${Math.max(...c.damage).toPrecision(3)}`);
+  }, (c) => `Critical plane at ${((c.worst * 180) / Math.PI).toFixed(1)}° of ${c.angle.length}: damage ${twoFigures(Math.max(...c.damage))}`);
 }
 
 /**

@@ -6,6 +6,7 @@ import type { Cycles, ResiduePolicy } from '../count/CycleCount.js';
 import { checkCurve, continuations, damageFunction, stressAtLife, type Continuation, type LifeCurve } from './LifeCurve.js';
 import { equivalentAmplitude, meanStressName, type MeanStress } from './meanStress.js';
 import { checkStressCycles, closedBy, type StressCycles } from './StressCycles.js';
+import { twoFigures } from './figures.js';
 import { checkKind, type Measure, type StressKind } from './stress.js';
 
 /** Options of damage. The curve, the mean-stress rule and the residue policy are physical choices without a default. */
@@ -98,7 +99,7 @@ export function damage<C extends StressCycles<'local'>>(cycles: C, options: Dama
     total, perHour: hours > 0 ? total / hours : 0, hours, kind: cycles.kind, curve: options.curve, continuation: checked.continuation, meanStress: options.meanStress,
     residue: options.residue, cycles: rows, factor: cycles.factor, damage: each, stress, byClass: byClass(rows, cycles.factor, each, checked.classes), outsideTested,
     largest: contributors(rows, cycles.factor, each, total, checked.largest), notes: Object.freeze([...rows.notes, ...notesOf(cycles, options, rows, outsideTested)]),
-  }, (d) => `Damage ${d.total.toPrecision(3)} in ${d.hours.toPrecision(3)} h (${d.perHour.toPrecision(3)} per hour): ${d.curve.name}, ${d.continuation}, mean stress ${meanStressName(d.meanStress)}, residue ${d.residue}`);
+  }, (d) => `Damage ${twoFigures(d.total)} in ${d.hours.toPrecision(3)} h (${twoFigures(d.perHour)} per hour): ${d.curve.name}, ${d.continuation}, mean stress ${meanStressName(d.meanStress)}, residue ${d.residue}`);
 }
 
 /**

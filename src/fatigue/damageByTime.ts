@@ -3,6 +3,7 @@ import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
 import type { Cycles } from '../count/CycleCount.js';
 import type { Damage } from './damage.js';
+import { twoFigures } from './figures.js';
 
 /** Damage in equal steps of time. */
 export interface DamageByTime {
@@ -52,7 +53,7 @@ export function damageByTime(damage: Damage, options: { readonly every: number }
     sum[k]! += damage.damage[i]!;
     cycles[k]! += damage.cycles.count[i]!;
   }
-  return makeResult<DamageByTime>('DamageByTime', { edges, damage: sum, cycles, unplaced }, (d) => `Damage in ${d.damage.length} steps of time, the most ${Math.max(...d.damage.subarray(0, 10000)).toPrecision(3)}`);
+  return makeResult<DamageByTime>('DamageByTime', { edges, damage: sum, cycles, unplaced }, (d) => `Damage in ${d.damage.length} steps of time, ${twoFigures(d.damage.reduce((a, b) => Math.max(a, b), 0))} at the most`);
 }
 
 /** A named part of a record, in seconds from the first sample of the count. */

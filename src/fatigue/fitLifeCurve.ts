@@ -3,7 +3,7 @@ import { toleranceFactor } from '../numeric/toleranceFactor.js';
 import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
-import { percent } from './life.js';
+import { percent } from './figures.js';
 import { lifeCurve, type Continuation, type LifeCurve } from './LifeCurve.js';
 import type { Measure, StressKind } from './stress.js';
 

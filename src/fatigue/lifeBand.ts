@@ -8,7 +8,7 @@ import { closedBy, type StressCycles } from './StressCycles.js';
 import { checkDamage, type DamageOptions } from './damage.js';
 import { lifeSampler, type LifeDraw, type LifeInput, type LifeInputs, type LifeSampler } from './lifeInputs.js';
 import { damageRate, stressRows, type DamageRate } from './lifeModel.js';
-import { twoFigures } from './life.js';
+import { twoFigures } from './figures.js';
 import type { StressKind } from './stress.js';
 
 /** One state of the machine with its share of the running hours. */

@@ -2,7 +2,7 @@ import { gammaQuantile, normalQuantile } from '../numeric/distributions.js';
 import type { Random } from '../numeric/random.js';
 import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
-import { percent } from './life.js';
+import { percent } from './figures.js';
 import type { LifeCurve } from './LifeCurve.js';
 
 /** A relative spread about 1: its shape and its standard deviation (0.02 is 2 %). */

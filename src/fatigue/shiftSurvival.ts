@@ -1,7 +1,7 @@
 import { normalQuantile } from '../numeric/distributions.js';
 import { checkNumber } from '../record/check.js';
 import { InputError } from '../record/errors.js';
-import { percent } from './life.js';
+import { percent } from './figures.js';
 import { checkCurve, lifeCurve, type LifeCurve } from './LifeCurve.js';
 
 /**

@@ -1,6 +1,7 @@
 import { checkNumber, checkOptions } from '../record/check.js';
 import { makeResult } from '../record/result.js';
 import type { ResiduePolicy } from '../count/CycleCount.js';
+import { twoFigures } from './figures.js';
 import { checkStressCycles, closedBy, type StressCycles } from './StressCycles.js';
 
 /** Cyclic and strain-life constants of a material. Stresses in Pa. */
@@ -141,7 +142,7 @@ export function strainLifeDamage(cycles: StressCycles<'local'>, options: { reado
   return makeResult<StrainLifeDamage>('StrainLifeDamage', {
     total, perHour: rows.validTime > 0 ? (total * 3600) / rows.validTime : 0, damage, largest: Object.freeze({ ...largest }), plasticShare: total > 0 ? plastic / total : 0,
     notes: Object.freeze(['mean stress left out', `material: ${material.source}`, ...(cycles.kind === 'shear' ? ['shear taken as √3·τ of direct stress (von Mises)'] : [])]),
-  }, (d) => `Strain-life damage ${d.total.toPrecision(3)}; largest strain amplitude ${(100 * d.largest.strain).toPrecision(3)} %, ${(100 * d.plasticShare).toPrecision(2)} % from cycles that yield`);
+  }, (d) => `Strain-life damage ${twoFigures(d.total)}; largest strain amplitude ${(100 * d.largest.strain).toPrecision(3)} %, ${(100 * d.plasticShare).toPrecision(2)} % from cycles that yield`);
 }
 
 /** Newton's method from a side from which it does not overshoot. */

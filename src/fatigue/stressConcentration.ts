@@ -84,7 +84,7 @@ export function shoulderKts(options: ShoulderOptions): StressConcentration {
   const d = checkNumber(where, 'smallDiameter', options.smallDiameter, { above: 0, below: D, unit: 'm' });
   const r = checkNumber(where, 'radius', options.radius, { above: 0, unit: 'm' });
   const base = { geometry: 'shoulder', loading, radius: r, nominal: 'net section of the small diameter' } as const;
-  if (after === 'Peterson') return concentration({ ...base, value: evaluate(where, shoulderFits[loading], D, (D - d) / 2, r), source: "Peterson's Stress Concentration Factors, 3rd ed., charts 3.4, 3.11 and 3.12, shoulder fillet" });
+  if (after === 'Peterson') return concentration({ ...base, value: evaluate(where, shoulderFits[loading], D, (D - d) / 2, r), source: `Peterson's Stress Concentration Factors, 3rd ed., chart ${{ axial: '3.4', bending: '3.11', torsion: '3.12' }[loading]}, shoulder fillet` });
   const t = (D - d) / 2;
   const [A, B, C] = { torsion: [3.4, 19, 1], bending: [0.62, 5.8, 0.2], axial: [0.62, 3.5, 0] }[loading] as [number, number, number];
   const value = 1 + 1 / Math.sqrt((A * r) / t + ((2 * B * r) / d) * (1 + (2 * r) / d) ** 2 + (C * (r / t) ** 3 * d) / D);
@@ -123,7 +123,7 @@ export function grooveKts(options: GrooveOptions): StressConcentration {
   const r = checkNumber(where, 'radius', options.radius, { above: 0, unit: 'm' });
   return concentration({
     geometry: 'groove', loading, radius: r, nominal: 'net section in the groove', value: evaluate(where, grooveFits[loading], D, h, r),
-    source: "Peterson's Stress Concentration Factors, 3rd ed., charts 2.41 and 2.47, U-shaped groove",
+    source: `Peterson's Stress Concentration Factors, 3rd ed., chart ${loading === 'torsion' ? '2.47' : '2.41'}, U-shaped groove`,
   });
 }
 

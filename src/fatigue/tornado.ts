@@ -5,6 +5,7 @@ import { kindOf, makeResult } from '../record/result.js';
 import type { Damage } from './damage.js';
 import type { Life } from './life.js';
 import { lifeModel, type LifeBandOptions, type LifeState } from './lifeBand.js';
+import { twoFigures } from './figures.js';
 import type { LifeInput } from './lifeInputs.js';
 import type { StressCycles } from './StressCycles.js';
 
@@ -74,7 +75,7 @@ export function tornado<C extends StressCycles<'local'>>(cycles: C | readonly Li
   }
   bars.sort((a, b) => length(b) - length(a));
   return makeResult<Tornado>('Tornado', { base: model.middle, bars: Object.freeze(bars), notes: Object.freeze([...model.notes, ...model.sampler.notes]) },
-    (t) => `Tornado about ${t.base.toPrecision(2)} h: ${t.bars.slice(0, 3).map((b) => `${b.name} ${b.low.toPrecision(2)} to ${b.high.toPrecision(2)} h`).join('; ')}`);
+    (t) => `Tornado about ${twoFigures(t.base)} h: ${t.bars.slice(0, 3).map((b) => `${b.name} ${twoFigures(b.low)} to ${twoFigures(b.high)} h`).join('; ')}`);
 }
 
 function bar(name: string, of: 'input' | 'choice', ends: readonly (readonly [number, string])[]): TornadoBar {
