@@ -51,6 +51,15 @@ describe('plotBudget', () => {
     expect(textsOf(drawn(figure))).toEqual(expect.arrayContaining(['Share of the variance / %', 'a', 'b', 'Uncertainty of torque']));
     expect(figure.caption).toContain('N·m');
   });
+  it('shows the drawn distribution with the area of all draws that its classes hold, and both intervals', () => {
+    const both = uncertaintyBudget({ inputs: { a: { value: 2, standard: 0.3 }, b: { value: 3, standard: 0.3 } }, model: ({ a, b }) => a! * b!, unit: 'N·m', name: 'torque', draws: 20_000 });
+    const figure = plotBudget(both);
+    const [, bars, , spans] = dataOf(figure.spec);
+    const area = bars!.reduce((s, r) => s + (r['d'] as number) * ((r['to'] as number) - (r['from'] as number)), 0);
+    expect(area).toBeCloseTo(both.monteCarlo!.histogram.counts.reduce((p, q) => p + q, 0) / 20_000, 9);
+    expect(spans!.map((r) => [r['from'], r['to']])).toEqual([[both.monteCarlo!.low, both.monteCarlo!.high], [both.low, both.high]]);
+    expect(textsOf(drawn(figure))).toEqual(expect.arrayContaining(['Torque / N·m', 'drawn at random', 'first order']));
+  });
   it('refuses another thing', () => {
     expect(() => plotBudget({} as never)).toThrow('budget must be an UncertaintyBudget');
   });
