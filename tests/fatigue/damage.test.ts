@@ -123,6 +123,14 @@ describe('life', () => {
     near(life(done, { criticalSum: 0.3 }).hours, 0.3 / done.total, 1e-12);
     near(life(done, { hoursPerYear: 4000 }).years!, 1 / done.total / 4000, 1e-12);
   });
+  it('adds the rates of damages that go on at once', () => {
+    const other = damage(local('shear', [180], [40]), { curve: steel, continuation: 'same-slope', ...plain });
+    near(life([done, other]).hours, 1 / (done.perHour + other.perHour), 1e-12);
+    expect(life([done, other]).hours).toBeLessThan(life(done).hours);
+  });
+  it('says when it is shorter than the record', () => {
+    expect(life(damage(local('shear', [900], [1e5]), { curve: steel, ...plain })).labels.join()).toContain('shorter than the record itself');
+  });
   it('prints two significant figures', () => {
     expect([12345, 999, 0.0456, 3.21e8, 43, 0.00012, 1499999].map(twoFigures)).toEqual(['12 000', '1000', '0.046', '3.2·10⁸', '43', '1.2·10⁻⁴', '1.5·10⁶']);
   });
@@ -197,6 +205,7 @@ describe('refusals', () => {
     [() => damage(localStress(shearStress(count, section), notchFactor({ kind: 'shear', value: 1, basis: 'in the curve', source: 'x' })), { curve: steel, ...plain }), 'because the curve line does not hold one'],
     [() => damage({} as never, { curve: steel, ...plain } as never), 'cycles must be cycles of local stress'],
     [() => life({} as never), 'damage must be a Damage'],
+    [() => life([]), 'damage must be at least one Damage'],
     [() => life(damage(shear, { curve: steel, ...plain }), { criticalSum: 0 }), 'criticalSum must be a finite number above 0'],
     [() => cyclesFromTable({ unit: 'Pa', range: [1], count: [1, 2], hours: 1 }), 'columns of one length'],
     [() => cyclesFromTable({ unit: 'Pa', range: [-1], count: [1], hours: 1 }), 'range[0] must be a finite number above 0 Pa'],
