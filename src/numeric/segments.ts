@@ -31,18 +31,54 @@ function sumOf(values: Float64Array, at: number, length: number): number {
   return a + b + (c + d);
 }
 
+/** What is taken out of a segment: mean + slope·(i − (N − 1)/2). */
+interface Trend {
+  readonly mean: number;
+  readonly slope: number;
+}
+
+function trendOf(values: Float64Array, at: number, n: number, detrend: Detrend): Trend {
+  if (detrend === 'none') return { mean: 0, slope: 0 };
+  const mean = sumOf(values, at, n) / n;
+  if (detrend === 'mean' || n === 1) return { mean, slope: 0 };
+  let moment = 0;
+  for (let i = 0; i < n; i++) moment += (i - (n - 1) / 2) * (values[at + i]! - mean);
+  return { mean, slope: moment / ((n * (n * n - 1)) / 12) };
+}
+
 /** Puts a detrended, windowed segment into the real (part 0) or imaginary (part 1) places of an interleaved array. */
 export function loadSegment(target: Float64Array, part: 0 | 1, values: Float64Array, at: number, window: Float64Array, detrend: Detrend): void {
   const n = window.length;
-  const mean = detrend === 'none' ? 0 : sumOf(values, at, n) / n;
-  let slope = 0;
-  if (detrend === 'linear') {
-    let moment = 0;
-    for (let i = 0; i < n; i++) moment += (i - (n - 1) / 2) * (values[at + i]! - mean);
-    slope = n > 1 ? moment / ((n * (n * n - 1)) / 12) : 0;
-  }
+  const { mean, slope } = trendOf(values, at, n, detrend);
   if (slope === 0) for (let i = 0, j = part; i < n; i++, j += 2) target[j] = (values[at + i]! - mean) * window[i]!;
   else for (let i = 0, j = part; i < n; i++, j += 2) target[j] = (values[at + i]! - mean - slope * (i - (n - 1) / 2)) * window[i]!;
+}
+
+/** Two segments at once, one real, one imaginary; the second may be missing (−1). */
+function loadTwo(target: Float64Array, values: Float64Array, first: number, second: number, window: Float64Array, detrend: Detrend): void {
+  const n = window.length;
+  if (second < 0 || detrend === 'linear') {
+    loadSegment(target, 0, values, first, window, detrend);
+    if (second >= 0) loadSegment(target, 1, values, second, window, detrend);
+    else for (let j = 1; j < 2 * n; j += 2) target[j] = 0;
+    return;
+  }
+  const a = trendOf(values, first, n, detrend).mean, b = trendOf(values, second, n, detrend).mean;
+  for (let i = 0, j = 0; i < n; i++, j += 2) {
+    const w = window[i]!;
+    target[j] = (values[first + i]! - a) * w;
+    target[j + 1] = (values[second + i]! - b) * w;
+  }
+}
+
+/** power[k] += (|Z[k]|² + |Z[N−k]|²)/2, k = 0 … N/2. */
+function addFolded(power: Float64Array, Z: Float64Array): void {
+  const last = power.length - 1;
+  power[0]! += Z[0]! * Z[0]! + Z[1]! * Z[1]!;
+  for (let k = 1, j = 2, m = Z.length - 2; k <= last; k++, j += 2, m -= 2) {
+    const a = Z[j]!, b = Z[j + 1]!, c = Z[m]!, d = Z[m + 1]!;
+    power[k] = power[k]! + (a * a + b * b + (c * c + d * d)) / 2;
+  }
 }
 
 /**
@@ -51,17 +87,13 @@ export function loadSegment(target: Float64Array, part: 0 | 1, values: Float64Ar
  * Two segments go through one complex transform, Z = X + i·Y: |Z[k]|² + |Z[N−k]|² = 2·(|X[k]|² + |Y[k]|²), so the two need not be taken apart.
  */
 export function sumOfPowers(values: Float64Array, { window, detrend, starts }: Segmentation): Float64Array {
-  const n = window.length, half = n >> 1;
+  const n = window.length;
   const plan = fftPlan(n);
   const z = new Float64Array(2 * n), scratch = new Float64Array(2 * n);
-  const power = new Float64Array(half + 1);
+  const power = new Float64Array((n >> 1) + 1);
   for (let s = 0; s < starts.length; s += 2) {
-    loadSegment(z, 0, values, starts[s]!, window, detrend);
-    if (s + 1 < starts.length) loadSegment(z, 1, values, starts[s + 1]!, window, detrend);
-    else for (let j = 1; j < 2 * n; j += 2) z[j] = 0;
-    const Z = plan.consume(z, scratch);
-    power[0]! += Z[0]! * Z[0]! + Z[1]! * Z[1]!;
-    for (let k = 1, j = 2, m = 2 * n - 2; k <= half; k++, j += 2, m -= 2) power[k]! += (Z[j]! * Z[j]! + Z[j + 1]! * Z[j + 1]! + (Z[m]! * Z[m]! + Z[m + 1]! * Z[m + 1]!)) / 2;
+    loadTwo(z, values, starts[s]!, s + 1 < starts.length ? starts[s + 1]! : -1, window, detrend);
+    addFolded(power, plan.consume(z, scratch));
   }
   return power;
 }
@@ -73,9 +105,7 @@ export function segmentPowers(values: Float64Array, { window, detrend, starts }:
   const z = new Float64Array(2 * n), out = new Float64Array(2 * n);
   const powers = new Float64Array(bins * starts.length);
   for (let s = 0; s < starts.length; s += 2) {
-    loadSegment(z, 0, values, starts[s]!, window, detrend);
-    if (s + 1 < starts.length) loadSegment(z, 1, values, starts[s + 1]!, window, detrend);
-    else for (let j = 1; j < 2 * n; j += 2) z[j] = 0;
+    loadTwo(z, values, starts[s]!, s + 1 < starts.length ? starts[s + 1]! : -1, window, detrend);
     plan.forward(out, z);
     for (let k = 0; k < bins; k++) {
       const j = 2 * k, m = k === 0 ? 0 : 2 * (n - k);
