@@ -40,7 +40,7 @@ export function gatherOutputs(): { readonly sink: Sink; readonly outputs: Notebo
 
 /** Runs cells one by one in this process; tells each as it ends; stops at the first that fails. */
 export async function runCells({ cells }: RunRequest, tell: (event: RunEvent) => void): Promise<void> {
-  const { createSession, guardProcess } = await import('./session.js');
+  const [{ createSession }, { guardProcess }] = await Promise.all([import('./session.js'), import('./guardProcess.js')]);
   guardProcess();
   const session = createSession();
   for (const { id, source, mayFail } of cells) {

@@ -1,5 +1,4 @@
 import { randomUUID } from 'node:crypto';
-import { isCompleteCode } from 'tslab/dist/converter.js';
 import * as zmq from 'zeromq';
 import { version } from '../record/version.js';
 import { newHeader, readMessage, writeMessage, type Connection, type Message } from './message.js';
@@ -16,8 +15,11 @@ export interface Server {
   close(): void;
 }
 
-/** Listens on the five sockets of a connection and answers the Jupyter protocol 5.3 for one session. */
-export async function startServer(session: Session, connection: Connection): Promise<Server> {
+/**
+ * Listens on the five sockets of a connection and answers the Jupyter protocol 5.3 for one session. What the kernel is can be
+ * asked before the session is there; everything else waits for it.
+ */
+export async function startServer(coming: Promise<Session>, connection: Connection): Promise<Server> {
   const iopub = new zmq.Publisher({ linger: 1000 });
   const shell = new zmq.Router({ linger: 1000 });
   const control = new zmq.Router({ linger: 1000 });
@@ -31,13 +33,7 @@ export async function startServer(session: Session, connection: Connection): Pro
   let end: () => void = () => undefined;
   const ended = new Promise<void>((resolve) => { end = resolve; });
 
-  // A socket takes one message at a time, so each has its own queue.
-  const queues = new Map<zmq.Publisher | zmq.Router, Promise<void>>();
-  const send = (socket: zmq.Publisher | zmq.Router, frames: Buffer[]): Promise<void> => {
-    const sent = (queues.get(socket) ?? Promise.resolve()).then(() => socket.send(frames)).catch(() => undefined);
-    queues.set(socket, sent);
-    return sent;
-  };
+  const send = orderlySend();
   const publish = (parent: Message, type: string, content: Content): Promise<void> =>
     send(iopub, writeMessage({ identities: [Buffer.from(type)], header: newHeader(type, own), parent: parent.header, content }, key));
 
@@ -49,14 +45,14 @@ export async function startServer(session: Session, connection: Connection): Pro
 
   const handlers: Readonly<Record<string, Handler>> = {
     kernel_info_request: () => kernelInfo(),
-    execute_request: async (message) => execute(session, message, sinkOf(message, message.content['silent'] === true), (type, content) => void publish(message, type, content)),
-    complete_request: ({ content }) => complete(session, String(content['code']), Number(content['cursor_pos'])),
-    inspect_request: ({ content }) => inspect(session, String(content['code']), Number(content['cursor_pos'])),
-    is_complete_request: ({ content }) => isComplete(String(content['code'])),
+    execute_request: async (message) => execute(await coming, message, sinkOf(message, message.content['silent'] === true), (type, content) => void publish(message, type, content)),
+    complete_request: async ({ content }) => complete(await coming, String(content['code']), Number(content['cursor_pos'])),
+    inspect_request: async ({ content }) => inspect(await coming, String(content['code']), Number(content['cursor_pos'])),
+    is_complete_request: async ({ content }) => isComplete(await coming, String(content['code'])),
     history_request: () => ({ status: 'ok', history: [] }),
     comm_info_request: () => ({ status: 'ok', comms: {} }),
-    interrupt_request: () => {
-      session.interrupt();
+    interrupt_request: async () => {
+      (await coming).interrupt();
       return { status: 'ok' };
     },
     shutdown_request: ({ content }) => ({ status: 'ok', restart: content['restart'] === true }),
@@ -90,6 +86,32 @@ export async function startServer(session: Session, connection: Connection): Pro
   return { ended, close: () => Object.values(sockets).forEach((socket) => socket.close()) };
 }
 
+/**
+ * Sends at once, so that what a cell prints is out before it goes on computing. Only where a socket is still busy does a
+ * message wait, behind those that wait already.
+ */
+function orderlySend(): (socket: zmq.Publisher | zmq.Router, frames: Buffer[]) => Promise<void> {
+  const last = new Map<object, Promise<void>>();
+  const waiting = new Map<object, number>();
+  const ignore = (): void => undefined;
+  return (socket, frames) => {
+    const before = waiting.get(socket) ?? 0;
+    if (before === 0) {
+      try {
+        const sent = socket.send(frames).catch(ignore);
+        last.set(socket, sent);
+        return sent;
+      } catch {
+        // Busy: it waits below.
+      }
+    }
+    waiting.set(socket, before + 1);
+    const sent = (last.get(socket) ?? Promise.resolve()).then(() => socket.send(frames)).catch(ignore).finally(() => waiting.set(socket, waiting.get(socket)! - 1));
+    last.set(socket, sent);
+    return sent;
+  };
+}
+
 async function execute(session: Session, { content }: Message, sink: Sink, tell: (type: string, content: Content) => void): Promise<Content> {
   const code = String(content['code']);
   const silent = content['silent'] === true;
@@ -114,8 +136,8 @@ function inspect(session: Session, code: string, cursor: number): Content {
   return { status: 'ok', found: text !== null, data: text === null ? {} : { 'text/plain': text }, metadata: {} };
 }
 
-function isComplete(code: string): Content {
-  const { completed, indent } = isCompleteCode(code);
+function isComplete(session: Session, code: string): Content {
+  const { completed, indent } = session.isComplete(code);
   return completed ? { status: 'complete' } : { status: 'incomplete', indent: indent ?? '' };
 }
 

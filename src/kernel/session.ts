@@ -1,12 +1,11 @@
-import { createConverter, type Converter, type ConvertResult } from 'tslab/dist/converter.js';
+import { createConverter, isCompleteCode, type Converter, type ConvertResult } from 'tslab/dist/converter.js';
 import { createExecutor } from 'tslab/dist/executor.js';
 import jupyter from 'tslab/dist/jupyter.js';
-import { format } from 'node:util';
 import { bundleOf, type Bundle } from './bundle.js';
 import { installBreathing, letLoopsBreathe, runStoppable } from './breathing.js';
 import { compileFault } from './diagnostics.js';
 import { quickInfoText } from './quickInfo.js';
-import { faultOf, interruptedFault, type CellFault } from './fault.js';
+import { faultOf, type CellFault } from './fault.js';
 import { writeOutShorthand } from './shorthand.js';
 import { libraryModule, libraryScope, resolveLibraryFrom } from './scope.js';
 
@@ -48,6 +47,8 @@ export interface Session {
   /** What there is to say about the name at a place; null where there is nothing. */
   inspect(code: string, position: number): string | null;
   complete(code: string, position: number): { readonly start: number; readonly end: number; readonly candidates: readonly string[] };
+  /** Can a cell end here, and if not, how is its next line indented? */
+  isComplete(code: string): { readonly completed: boolean; readonly indent?: string };
   /** Stops the running cell; its loops with awaits end at their next turn. */
   interrupt(): void;
   /** Lets the compiler read the library's types, so that the first cell does not wait for it. */
@@ -135,6 +136,7 @@ export function createSession(): Session {
       return info ? quickInfoText(info) : null;
     },
     complete: (code, position) => executor.complete(code, position),
+    isComplete: isCompleteCode,
     interrupt() {
       stopRunning?.();
       executor.interrupt();
@@ -200,15 +202,4 @@ function takeStreams(sink: Sink): void {
       return true;
     }) as typeof process.stdout.write;
   }
-}
-
-/** Shows what went wrong outside any cell (a promise nobody waited for) without ending the process. */
-export function guardProcess(): void {
-  const tell = (what: string) => (reason: unknown): void => {
-    const fault = faultOf(reason, '', '');
-    if (fault.name === interruptedFault().name) return;
-    process.stderr.write(format('%s: %s\n', what, fault.lines.join('\n')));
-  };
-  process.on('uncaughtException', tell('Outside any cell'));
-  process.on('unhandledRejection', tell('A promise that no cell waited for'));
 }
