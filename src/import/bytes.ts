@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
-import { open, stat } from 'node:fs/promises';
+import { open, readFile, stat } from 'node:fs/promises';
 import { basename } from 'node:path';
 import { createGunzip } from 'node:zlib';
 import { FormatError, InputError } from '../record/errors.js';
@@ -81,4 +81,10 @@ export async function hashFile(file: string, gzip = false): Promise<string> {
 /** The error for packed data that ends early or does not agree with its checksum. */
 export function damaged(file: string, error: unknown): FormatError {
   return new FormatError({ file: basename(file), found: `damaged gzip data (${(error as Error).message})`, expected: 'a complete gzip file', remedy: 'Copy the file again from where it was recorded.' });
+}
+
+/** All bytes of a file that is read as a whole. @throws FormatError beyond 2 GiB, which one array cannot hold */
+export async function readWhole(path: string, size: number): Promise<Buffer> {
+  if (size > 2 ** 31 - 1) throw new FormatError({ file: basename(path), found: `${size} bytes`, expected: 'at most 2 GiB of a format that is read whole', remedy: 'Split it, or export it as Parquet, HDF5, CSV or WAV.' });
+  return readFile(path);
 }

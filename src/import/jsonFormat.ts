@@ -1,10 +1,9 @@
-import { readFile } from 'node:fs/promises';
 import { gunzip } from 'node:zlib';
 import { promisify } from 'node:util';
 import { createHash } from 'node:crypto';
 import { FormatError, InputError } from '../record/errors.js';
 import { parseUnit } from '../record/units.js';
-import { damaged } from './bytes.js';
+import { damaged, readWhole } from './bytes.js';
 import { chooseColumns } from './chooseColumns.js';
 import { describeTable } from './describeFile.js';
 import { splitHeader, type TextColumn } from './dialect.js';
@@ -34,7 +33,7 @@ export const jsonFormat: Format = {
 interface FoundArrays { readonly table: RawTable; readonly columns: readonly TextColumn[]; readonly time: number | null; readonly picks: readonly number[]; readonly sha256: string }
 
 async function readJson(open: OpenFile, options: ReadOptions, where: string): Promise<FoundArrays> {
-  const bytes = await readFile(open.path);
+  const bytes = await readWhole(open.path, open.size);
   const text = open.gzip ? await promisify(gunzip)(bytes, { maxOutputLength: 1 << 30 }).catch((error) => Promise.reject(damaged(open.path, error))) : bytes;
   let document: unknown;
   try {

@@ -1,7 +1,7 @@
-import { readFile } from 'node:fs/promises';
 import { inflateSync } from 'node:zlib';
 import { FormatError } from '../record/errors.js';
 import { parseUnit } from '../record/units.js';
+import { readWhole } from './bytes.js';
 import { ByteReader, bytesOf, readNumbers, type NumberKind } from './ByteReader.js';
 import { chooseNamedTime, type NamedArray } from './namedArrays.js';
 import { startsWith } from './formats.js';
@@ -17,7 +17,7 @@ const classNames: Readonly<Record<number, string>> = { 1: 'cell', 2: 'struct', 3
  * @references MAT-File Format, The MathWorks, Inc. (public description of level 5).
  */
 export const mat5Format: ReturnType<typeof tablesFormat> = tablesFormat('MAT 5', (open) => startsWith(open.head, 'MATLAB 5.0 MAT-file'), async (open, options, where) => {
-  const reader = new ByteReader(open.file, await readFile(open.path));
+  const reader = new ByteReader(open.file, await readWhole(open.path, open.size));
   reader.need(0, 128, 'the header');
   const order = reader.text(126, 2, 'the byte order');
   if (order !== 'IM' && order !== 'MI') throw new FormatError({ file: open.file, found: `the byte order ${JSON.stringify(order)}`, expected: 'IM or MI' });

@@ -1,6 +1,6 @@
-import { readFile } from 'node:fs/promises';
 import { FormatError } from '../record/errors.js';
 import { parseUnit } from '../record/units.js';
+import { readWhole } from './bytes.js';
 import { ByteReader } from './ByteReader.js';
 import { startsWith } from './formats.js';
 import { blockAt, linkOf, textAt, type MdfBlock } from './mdfBlocks.js';
@@ -19,7 +19,7 @@ import { tablesFormat } from './tablesFormat.js';
  * @references ASAM MDF 4.1, Measurement Data Format, programmer's guide (public description of the blocks; from memory where the standard itself is not public).
  */
 export const mdf4Format: ReturnType<typeof tablesFormat> = tablesFormat('ASAM MDF 4', (open) => startsWith(open.head, 'MDF     ') || startsWith(open.head, 'UnFinMF '), async (open) => {
-  const reader = new ByteReader(open.file, await readFile(open.path));
+  const reader = new ByteReader(open.file, await readWhole(open.path, open.size));
   const notes: string[] = [];
   if (reader.text(0, 8, 'the mark') === 'UnFinMF ') throw new FormatError({ file: open.file, found: 'a file that was not finished (UnFinMF)', expected: 'a finished file', remedy: 'Finish it with the program that recorded it.' });
   const number = reader.u16(28, 'the version');

@@ -13,6 +13,7 @@ import { formats, readRecording } from './readRecording.js';
 import { checkStoredOptions, pickStored, type Stored } from './stored.js';
 import { lineOfRow, textBlocks } from './textBlocks.js';
 import { openText } from './textTable.js';
+import { openWav, wavBlocks } from './wav.js';
 import { datedOrigin, instantAfter, timeBase } from './timeBase.js';
 
 /** Some samples of a channel, in order. */
@@ -47,7 +48,7 @@ export interface StreamOptions extends Omit<ReadOptions, 'columns' | 'resampleTo
  * Streams one channel of a file, block by block, in constant memory.
  *
  * Text tables are read twice where they hold time stamps: once over time alone, which settles the clock and its gaps, then
- * over the values. Parquet and CSV of writeRecording are read once. Other formats are read whole first.
+ * over the values. WAV, and Parquet and CSV of writeRecording, are read once. Other formats are read whole first.
  *
  * Kept: what readRecording keeps; the blocks together equal its values and masks. Every block is a fresh array.
  * Cost: one pass (two with time stamps); memory for one block.
@@ -81,6 +82,7 @@ export async function streamChannel(file: string, options: StreamOptions): Promi
     const stored = await readParquetDescription(open);
     if (stored !== null) return streamStored(open, stored, asked, blockLength, where, (picks) => parquetBlocks(open, stored, picks));
   }
+  if (format.name === 'WAV' && asked.sampleRate === undefined) return streamWav(open, asked, blockLength, where);
   const [whole] = (await readRecording(file, asked)).channels;
   const once = async function* (): AsyncGenerator<Float64Array> {
     yield whole!.values;
@@ -114,6 +116,15 @@ function streamStored(open: OpenFile, stored: Stored, options: ReadOptions, bloc
     throw new FormatError({ file: open.file, found: `${c.samples - left} rows`, expected: `${c.samples} rows, as its description says` });
   };
   return makeStream({ name: c.name, unit: options.units?.[c.name] ?? c.unit, sampleRate: c.sampleRate, start: c.start, samples: c.samples }, () => cut(values(), c.samples, blockLength, c.invalid));
+}
+
+async function streamWav(open: OpenFile, options: ReadOptions, blockLength: number, where: string): Promise<ChannelStream> {
+  const wav = await openWav(open);
+  const [name] = options.columns!;
+  const pick = wav.channels.findIndex((c) => c.name === name);
+  if (pick < 0) throw new InputError({ where, argument: 'channel', expected: `one of ${wav.channels.map((c) => `'${c.name}'`).join(', ')}`, given: `'${name}'` });
+  const unit = options.units?.[name!] ?? wav.channels[pick]!.unit;
+  return makeStream({ name: name!, unit, sampleRate: wav.format.sampleRate, start: wav.start, samples: wav.frames }, () => cut(firstColumn(wavBlocks(open, wav, [pick])), wav.frames, blockLength, []));
 }
 
 async function streamText(open: OpenFile, options: ReadOptions, blockLength: number, where: string): Promise<ChannelStream> {

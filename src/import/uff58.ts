@@ -1,7 +1,7 @@
-import { readFile } from 'node:fs/promises';
 import { FormatError } from '../record/errors.js';
 import { instantToNanoseconds } from '../record/time.js';
 import { parseUnit } from '../record/units.js';
+import { readWhole } from './bytes.js';
 import { readNumbers } from './ByteReader.js';
 import type { RawTable } from './table.js';
 import { tablesFormat } from './tablesFormat.js';
@@ -14,7 +14,7 @@ const mark = '    -1';
  * @references Structural Dynamics Research Laboratory, University of Cincinnati: Universal File Formats, dataset 58 and 58b (public description).
  */
 export const uff58Format: ReturnType<typeof tablesFormat> = tablesFormat('universal file 58', (open) => /^\s*-1\s*\r?\n\s*\d{1,6}[b ]?/.test(Buffer.from(open.head.subarray(0, 200)).toString('latin1')), async (open) => {
-  const bytes = await readFile(open.path);
+  const bytes = await readWhole(open.path, open.size);
   const tables: RawTable[] = [];
   const notes: string[] = [];
   for (const set of dataSets(open.file, bytes)) {

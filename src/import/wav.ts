@@ -1,8 +1,8 @@
-import { readFile } from 'node:fs/promises';
+import { open as openHandle, readFile, type FileHandle } from 'node:fs/promises';
 import { basename } from 'node:path';
 import { checkNumber, checkOptions, show } from '../record/check.js';
 import { FormatError, InputError } from '../record/errors.js';
-import { instantToNanoseconds } from '../record/time.js';
+import { instantToNanoseconds, nanosecondsToInstant } from '../record/time.js';
 import { isUnit, type Unit } from '../record/units.js';
 import { ByteReader, bytesOf, readNumbers, type NumberKind } from './ByteReader.js';
 import { startsWith, type OpenFile } from './formats.js';
@@ -25,50 +25,101 @@ interface WavFormat { readonly kind: NumberKind; readonly float: boolean; readon
  * @references Multimedia Programming Interface and Data Specifications 1.0 (IBM, Microsoft, 1991), RIFF WAVE; EBU Tech 3306, RF64 (2009); ITU-R BS.2088, BW64 (2019).
  */
 export const wavFormat: ReturnType<typeof tablesFormat> = tablesFormat('WAV', (open) => ['RIFF', 'RF64', 'BW64'].some((id) => startsWith(open.head, id)) && startsWith(open.head, 'WAVE', 8), async (open) => {
-  const reader = new ByteReader(open.file, await readFile(open.path));
-  const { format, data } = findChunks(reader);
-  const calibration = await readCalibration(open, format.channels);
-  const frames = Math.floor(data.length / format.frameBytes);
-  if (frames === 0) throw new FormatError({ file: open.file, found: 'no sample', expected: 'at least one' });
-  const full = format.float ? 1 : 2 ** (format.bits - 1);
-  const columns = Array.from({ length: format.channels }, (_, c) => {
-    const entry = calibration?.channels[c];
-    const values = readNumbers(reader.bytes, format.kind, true, data.at + c * bytesOf[format.kind], frames, format.frameBytes);
-    const { scale = 1, offset = 0 } = entry ?? {};
-    const zero = format.kind === 'uint8' ? 128 : 0;
-    for (let i = 0; i < frames; i++) values[i] = ((values[i]! - zero) / full) * scale + offset;
-    return {
-      name: entry?.name ?? `channel ${c + 1}`, unit: entry?.unit ?? ('1' as Unit), values,
-      about: { channel: c + 1, bits: format.bits, coding: format.float ? 'float' : 'PCM', scale, offset, unitInFile: entry?.unit ?? null, calibration: calibration ? `${open.file}.json` : null },
-    };
-  });
+  const wav = await openWav(open);
+  const all = wav.channels.map((_, i) => i);
+  const columns = wav.channels.map((channel) => ({
+    name: channel.name, unit: channel.unit, values: new Float64Array(wav.frames),
+    about: { channel: channel.place + 1, bits: wav.format.bits, coding: wav.format.float ? 'float' : 'PCM', scale: channel.scale, offset: channel.offset, unitInFile: channel.stated ? channel.unit : null, calibration: channel.stated ? `${open.file}.json` : null },
+  }));
+  let at = 0;
+  for await (const block of wavBlocks(open, wav, all)) {
+    columns.forEach((column, j) => column.values.set(block.columns[j]!.subarray(0, block.rows), at));
+    at += block.rows;
+  }
   return {
-    tables: [{ file: open.file, columns, time: null, sampleRate: format.sampleRate, origin: calibration?.start === undefined ? null : instantToNanoseconds(calibration.start), about: { format: 'WAV' }, lineOf: async () => null }],
-    notes: calibration ? [`scaled by ${open.file}.json`] : [`no calibration file ${open.file}.json: samples are parts of full scale`],
+    tables: [{ file: open.file, columns, time: null, sampleRate: wav.format.sampleRate, origin: wav.start === null ? null : instantToNanoseconds(wav.start), about: { format: 'WAV' }, lineOf: async () => null }],
+    notes: wav.channels[0]!.stated ? [`scaled by ${open.file}.json`] : [`no calibration file ${open.file}.json: samples are parts of full scale`],
   } satisfies RawFile;
 });
 
-function findChunks(reader: ByteReader): { readonly format: WavFormat; readonly data: { readonly at: number; readonly length: number } } {
-  const large = reader.text(0, 4, 'the header') !== 'RIFF';
-  let at = 12;
+/** One channel of a WAV file: value = scale · sample + offset. */
+interface WavChannel { readonly place: number; readonly name: string; readonly unit: Unit; readonly scale: number; readonly offset: number; readonly stated: boolean }
+
+/** A WAV file whose layout is known. */
+export interface OpenWav { readonly format: WavFormat; readonly data: Place; readonly frames: number; readonly channels: readonly WavChannel[]; readonly start: string | null }
+
+interface Place { readonly at: number; readonly length: number }
+
+/** Finds the format, the samples and the calibration of a WAV file, without reading the samples. */
+export async function openWav(open: OpenFile): Promise<OpenWav> {
+  const handle = await openHandle(open.path, 'r');
+  let found: { readonly format: WavFormat; readonly data: Place };
+  try {
+    found = await findChunks(open, handle);
+  } finally {
+    await handle.close();
+  }
+  const { format, data } = found;
+  const frames = Math.floor(data.length / format.frameBytes);
+  if (frames === 0) throw new FormatError({ file: open.file, found: 'no sample', expected: 'at least one' });
+  const calibration = await readCalibration(open, format.channels);
+  const channels = Array.from({ length: format.channels }, (_, place): WavChannel => {
+    const entry = calibration?.channels[place];
+    return { place, name: entry?.name ?? `channel ${place + 1}`, unit: entry?.unit ?? '1', scale: entry?.scale ?? 1, offset: entry?.offset ?? 0, stated: entry !== undefined };
+  });
+  return { format, data, frames, channels, start: calibration?.start === undefined ? null : nanosecondsToInstant(instantToNanoseconds(calibration.start)) };
+}
+
+/** The scaled samples of some channels, block by block. */
+export async function* wavBlocks(open: OpenFile, { format, data, frames, channels }: OpenWav, picks: readonly number[]): AsyncGenerator<{ readonly columns: readonly Float64Array[]; readonly rows: number }> {
+  const full = format.float ? 1 : 2 ** (format.bits - 1);
+  const zero = format.kind === 'uint8' ? 128 : 0;
+  const perBlock = Math.max(1, Math.floor((1 << 20) / format.frameBytes));
+  const bytes = new Uint8Array(Math.min(frames, perBlock) * format.frameBytes);
+  const handle = await openHandle(open.path, 'r');
+  try {
+    for (let from = 0; from < frames; from += perBlock) {
+      const rows = Math.min(perBlock, frames - from);
+      const { bytesRead } = await handle.read(bytes, 0, rows * format.frameBytes, data.at + from * format.frameBytes);
+      if (bytesRead < rows * format.frameBytes) throw new FormatError({ file: open.file, found: 'a file that became shorter while it was read', expected: 'a complete file' });
+      yield { rows, columns: picks.map((pick) => {
+        const { place, scale, offset } = channels[pick]!;
+        const values = readNumbers(bytes, format.kind, true, place * bytesOf[format.kind], rows, format.frameBytes);
+        for (let i = 0; i < rows; i++) values[i] = ((values[i]! - zero) / full) * scale + offset;
+        return values;
+      }) };
+    }
+  } finally {
+    await handle.close();
+  }
+}
+
+/** Walks through the chunks by their heads alone, as files of more than 4 GiB need it. */
+async function findChunks(open: OpenFile, handle: FileHandle): Promise<{ readonly format: WavFormat; readonly data: Place }> {
+  const headAt = async (at: number): Promise<ByteReader> => {
+    const bytes = new Uint8Array(Math.max(0, Math.min(64, open.size - at)));
+    await handle.read(bytes, 0, bytes.length, at);
+    return new ByteReader(open.file, bytes);
+  };
+  const large = (await headAt(0)).text(0, 4, 'the header') !== 'RIFF';
   let format: WavFormat | null = null;
   let wide: number | null = null;
-  while (at + 8 <= reader.bytes.length) {
-    const id = reader.text(at, 4, 'a chunk');
-    let length = reader.u32(at + 4, 'the length of a chunk');
+  for (let at = 12; at + 8 <= open.size;) {
+    const chunk = await headAt(at);
+    const id = chunk.text(0, 4, 'a chunk');
+    let length = chunk.u32(4, 'the length of a chunk');
     at += 8;
-    if (id === 'ds64') wide = reader.u64(at + 8, 'the 64-bit length of the data');
-    if (id === 'fmt ') format = readFormat(reader, at, length);
+    if (id === 'ds64') wide = chunk.u64(16, 'the 64-bit length of the data');
+    if (id === 'fmt ') format = readFormat(chunk, 8, length);
+    if (id === 'data' && length === 0xffffffff && large && wide !== null) length = wide;
+    if (at + length > open.size) throw new FormatError({ file: open.file, found: `the chunk ${show(id)} at byte ${at} of ${length} bytes in a file of ${open.size}`, expected: 'a complete file', remedy: 'Copy the file again from where it was recorded.' });
     if (id === 'data') {
-      if (length === 0xffffffff && large && wide !== null) length = wide;
-      if (!format) throw new FormatError({ file: reader.file, found: 'samples before their format', expected: "a 'fmt ' chunk first" });
-      reader.need(at, length, "the chunk 'data'");
+      if (!format) throw new FormatError({ file: open.file, found: 'samples before their format', expected: "a 'fmt ' chunk first" });
       return { format, data: { at, length } };
     }
-    reader.need(at, length, `the chunk ${show(id)}`);
     at += length + (length % 2);
   }
-  throw new FormatError({ file: reader.file, found: "no chunk 'data'", expected: 'samples', remedy: 'Copy the file again from where it was recorded.' });
+  throw new FormatError({ file: open.file, found: "no chunk 'data'", expected: 'samples', remedy: 'Copy the file again from where it was recorded.' });
 }
 
 function readFormat(reader: ByteReader, at: number, length: number): WavFormat {

@@ -1,4 +1,4 @@
-import { copyFileSync, readFileSync, writeFileSync } from 'node:fs';
+import { copyFileSync, readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { describeFile, makeChannel, makeRecording, readRecording, streamChannel, writeRecording, type Channel, type ReadOptions } from '../../src/index.js';
@@ -42,12 +42,33 @@ describe('WAV', () => {
     write('c.wav.json', text);
     await expect(readRecording(file)).rejects.toThrow(message);
   });
+  it('of more than 4 GiB streams in constant memory', async () => {
+    const frames = 2.5e9;
+    const file = at('large.wav');
+    const head = Buffer.alloc(80);
+    head.write('RF64', 0);
+    head.write('WAVEds64', 8);
+    head.writeUInt32LE(28, 16);
+    head.writeBigUInt64LE(BigInt(2 * frames), 28);
+    head.write('fmt ', 48);
+    [[16, 4], [1, 2], [1, 2], [48000, 4], [96000, 4], [2, 2], [16, 2]].reduce((place, [value, size]) => head.writeUIntLE(value!, place, size!), 52);
+    head.write('data', 72);
+    head.writeUInt32LE(0xffffffff, 76);
+    write('large.wav', head);
+    truncateSync(file, 80 + 2 * frames);
+    const stream = await streamChannel(file, { channel: 'channel 1', blockLength: 1000 });
+    expect([stream.samples, stream.sampleRate]).toEqual([frames, 48000]);
+    let seen = 0;
+    for await (const { values } of stream) if ((seen += values.length) > 3e6) break;
+    expect(seen).toBeGreaterThan(3e6);
+    rmSync(file);
+  });
   it('refuses what it does not know, by the name of the chunk', async () => {
     const bytes = readFileSync(`${folder}pcm16.wav`);
     const coded = Uint8Array.from(bytes);
     coded[20] = 2;
     await expect(readRecording(write('adpcm.wav', coded))).rejects.toThrow('found samples of format 2 with 16 bits');
-    await expect(readRecording(write('cut.wav', bytes.subarray(0, 100)))).rejects.toThrow("found the chunk 'data' at byte 44 of 240 bytes in a file of 100");
+    await expect(readRecording(write('cut.wav', bytes.subarray(0, 100)))).rejects.toThrow('found the chunk "data" at byte 44 of 240 bytes in a file of 100');
     await expect(readRecording(write('none.wav', bytes.subarray(0, 36)))).rejects.toThrow("found no chunk 'data'");
   });
 });
