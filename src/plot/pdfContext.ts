@@ -1,5 +1,8 @@
 import { fontFiles, textWidth } from './fonts.js';
 
+/** A colour as pdfkit takes it: by hexadecimal name, or red, green and blue from 0 to 255. */
+export type PdfColour = string | readonly number[];
+
 /** The part of pdfkit's document that figures need. */
 export interface PdfDocument {
   save(): unknown;
@@ -12,9 +15,11 @@ export interface PdfDocument {
   rect(x: number, y: number, width: number, height: number): unknown;
   closePath(): unknown;
   clip(): unknown;
-  fill(colour: string): unknown;
-  stroke(colour: string): unknown;
-  fillColor(colour: string): unknown;
+  fill(colour: PdfColour | object): unknown;
+  stroke(colour: PdfColour): unknown;
+  fillColor(colour: PdfColour): unknown;
+  strokeColor(colour: PdfColour): unknown;
+  linearGradient(x1: number, y1: number, x2: number, y2: number): { stop(at: number, colour: PdfColour): unknown };
   fillOpacity(value: number): unknown;
   strokeOpacity(value: number): unknown;
   lineWidth(value: number): unknown;
@@ -30,7 +35,14 @@ export interface PdfDocument {
 
 type Matrix = readonly [number, number, number, number, number, number];
 type Point = readonly [number, number];
-interface State { matrix: Matrix; fillStyle: string; strokeStyle: string; globalAlpha: number; lineWidth: number; lineCap: string; lineJoin: string; miterLimit: number; dash: readonly number[]; lineDashOffset: number; font: string; textAlign: string; textBaseline: string }
+/** A gradient in page coordinates. */
+interface Gradient {
+  readonly from: Point;
+  readonly to: Point;
+  readonly stops: (readonly [at: number, colour: PdfColour])[];
+  addColorStop(at: number, colour: string): void;
+}
+interface State { matrix: Matrix; fillStyle: string | Gradient; strokeStyle: string; globalAlpha: number; lineWidth: number; lineCap: string; lineJoin: string; miterLimit: number; dash: readonly number[]; lineDashOffset: number; font: string; textAlign: string; textBaseline: string }
 
 const initial: State = { matrix: [1, 0, 0, 1, 0, 0], fillStyle: '#000000', strokeStyle: '#000000', globalAlpha: 1, lineWidth: 1, lineCap: 'butt', lineJoin: 'miter', miterLimit: 10, dash: [], lineDashOffset: 0, font: '10px sans', textAlign: 'start', textBaseline: 'alphabetic' };
 
@@ -162,7 +174,18 @@ export class PdfContext {
     if (this.#path.length === 0 || this.fillStyle === 'transparent') return;
     this.#trace();
     this.#document.fillOpacity(this.globalAlpha);
-    this.#document.fill(this.fillStyle);
+    if (typeof this.fillStyle === 'string') this.#document.fill(colourOf(this.fillStyle));
+    else {
+      const { from, to, stops } = this.fillStyle;
+      const gradient = this.#document.linearGradient(...from, ...to);
+      for (const [at, colour] of stops) gradient.stop(at, colour);
+      this.#document.fill(gradient);
+    }
+  }
+
+  createLinearGradient(x1: number, y1: number, x2: number, y2: number): Gradient {
+    const stops: [number, PdfColour][] = [];
+    return { from: this.#page(x1, y1), to: this.#page(x2, y2), stops, addColorStop: (at, colour) => { stops.push([at, colourOf(colour)]); } };
   }
 
   stroke(): void {
@@ -177,7 +200,7 @@ export class PdfContext {
     if (this.#dash.some((length, i) => i % 2 === 1 && length > 0)) this.#document.dash(this.#dash.map((d) => d * scale), { phase: this.lineDashOffset * scale });
     else this.#document.undash();
     this.#document.strokeOpacity(this.globalAlpha);
-    this.#document.stroke(this.strokeStyle);
+    this.#document.stroke(colourOf(this.strokeStyle));
   }
 
   fillRect(x: number, y: number, width: number, height: number): void {
@@ -194,16 +217,32 @@ export class PdfContext {
   }
 
   fillText(text: string, x: number, y: number): void {
+    if (typeof this.fillStyle !== 'string') return;
+    this.#document.save();
+    this.#document.fillOpacity(this.globalAlpha);
+    this.#document.fillColor(colourOf(this.fillStyle));
+    this.#write(text, x, y, {});
+  }
+
+  strokeText(text: string, x: number, y: number): void {
+    this.#document.save();
+    this.#document.lineWidth(this.lineWidth);
+    this.#document.lineJoin('round');
+    this.#document.undash();
+    this.#document.strokeOpacity(this.globalAlpha);
+    this.#document.strokeColor(colourOf(this.strokeStyle));
+    this.#write(text, x, y, { stroke: true, fill: false });
+  }
+
+  /** Writes a text under the matrix, and restores the state that its caller saved. */
+  #write(text: string, x: number, y: number, options: object): void {
     const { size, bold } = this.#fontNow();
     const width = textWidth(text, size, bold);
     const left = this.textAlign === 'center' ? x - width / 2 : this.textAlign === 'right' || this.textAlign === 'end' ? x - width : x;
-    this.#document.save();
     this.#document.transform(...this.#matrix);
     this.#document.font(bold ? fontFiles().bold : fontFiles().normal);
     this.#document.fontSize(size);
-    this.#document.fillOpacity(this.globalAlpha);
-    this.#document.fillColor(this.fillStyle);
-    this.#document.text(text, left, y, { lineBreak: false, baseline: 'alphabetic' });
+    this.#document.text(text, left, y, { lineBreak: false, baseline: 'alphabetic', ...options });
     this.#document.restore();
   }
 
@@ -224,4 +263,10 @@ export class PdfContext {
   #trace(): void {
     for (const draw of this.#path) draw();
   }
+}
+
+/** A colour of a drawing for pdfkit, which does not read `rgb(…)`. */
+function colourOf(colour: string): PdfColour {
+  const parts = /^rgba?\(\s*(\d+)\s*,\s*(\d+)\s*,\s*(\d+)/.exec(colour);
+  return parts ? parts.slice(1, 4).map(Number) : colour;
 }

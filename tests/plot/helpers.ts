@@ -1,15 +1,16 @@
 import { createRequire } from 'node:module';
 import { expect } from 'vitest';
-import { toSvg, type Figure } from '../../src/index.js';
+import { toPdf, toSvg, type Figure } from '../../src/index.js';
 import { compileSpec } from '../../src/plot/draw.js';
 
 const require = createRequire(import.meta.url);
 
-/** The SVG of a figure whose specification Vega-Lite accepts without a word. */
+/** The SVG of a figure whose specification Vega-Lite accepts without a word, and which can be drawn as PDF. */
 export function drawn(figure: Figure): string {
   expect(compileSpec(figure.spec).warnings).toEqual([]);
   const svg = toSvg(figure);
   expect(svg).not.toMatch(/NaN|undefined|Infinity|\[object/);
+  expect(toPdf(figure).length).toBeGreaterThan(3000);
   return svg;
 }
 

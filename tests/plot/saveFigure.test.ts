@@ -82,6 +82,25 @@ describe('toPdf', () => {
       at = [e, f];
     }
   });
+  it('passes colours of every spelling, gradients and rimmed text on', () => {
+    const calls: [string, ...unknown[]][] = [];
+    const stops: unknown[] = [];
+    const document = new Proxy({}, { get: (_, name: string) => (...args: unknown[]) => { calls.push([name, ...args]); return { stop: (...stop: unknown[]) => stops.push(stop) }; } }) as PdfDocument;
+    const context = new PdfContext(document);
+    context.fillStyle = 'rgb(1, 20, 255)';
+    context.fillRect(0, 0, 1, 1);
+    expect(calls.at(-1)).toEqual(['fill', [1, 20, 255]]);
+    context.translate(5, 0);
+    const gradient = context.createLinearGradient(0, 0, 10, 0);
+    gradient.addColorStop(0, '#fff');
+    gradient.addColorStop(1, 'rgb(0,0,0)');
+    context.fillStyle = gradient;
+    context.fillRect(0, 0, 1, 1);
+    expect(calls.find(([name]) => name === 'linearGradient')).toEqual(['linearGradient', 5, 0, 15, 0]);
+    expect(stops).toEqual([[0, '#fff'], [1, [0, 0, 0]]]);
+    context.strokeText('24 Hz', 0, 0);
+    expect(calls.find(([name]) => name === 'text')!.at(-1)).toMatchObject({ stroke: true, fill: false });
+  });
   it('refuses what is no figure', () => {
     expect(() => toPdf(null as never)).toThrow('toPdf: figure must be a Figure, got null.');
   });
