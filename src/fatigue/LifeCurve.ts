@@ -35,6 +35,8 @@ export interface LifeCurveData<M extends Measure, K extends StressKind> {
   readonly tested: { readonly from: number; readonly to: number } | null;
   /** Does the curve hold the notch (a welded detail, a notched specimen), or must the stress carry it? */
   readonly notch: 'in the curve' | 'in the stress';
+  /** Size and surface of what was tested, in words; null where the source does not say. */
+  readonly specimen?: string | null;
   /** Author, title, edition, table: what a reader needs to find it. */
   readonly source: string;
 }
@@ -68,7 +70,7 @@ export function lifeCurve<const M extends Measure, const K extends StressKind>(d
   const where = 'lifeCurve';
   checkOptions(where, data, {
     required: ['name', 'kind', 'measure', 'through', 'slope', 'knee', 'beyond', 'ratio', 'survival', 'tested', 'notch', 'source'],
-    optional: ['bend', 'slopeBeyond', 'deviation', 'kneeStress'],
+    optional: ['bend', 'slopeBeyond', 'deviation', 'specimen', 'kneeStress'],
   });
   checkChoice(where, 'kind', data.kind, ['shear', 'direct']);
   checkChoice(where, 'measure', data.measure, ['range', 'amplitude']);
@@ -98,7 +100,7 @@ export function lifeCurve<const M extends Measure, const K extends StressKind>(d
   }
   const frozen = <T extends object>(part: T | null): T | null => (part ? Object.freeze({ ...part }) : null);
   return makeResult<LifeCurve<M, K>>('LifeCurve', {
-    ...data, through: Object.freeze({ ...data.through }), bend: frozen(bend), slopeBeyond, deviation, tested: frozen(data.tested),
+    ...data, through: Object.freeze({ ...data.through }), bend: frozen(bend), slopeBeyond, deviation, specimen: data.specimen ?? null, tested: frozen(data.tested),
     kneeStress: data.knee === null ? 0 : stressOnBranches(data, bend, data.knee),
   }, describeCurve);
 }

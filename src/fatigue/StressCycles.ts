@@ -61,7 +61,8 @@ export function stressCycles<const B extends StressBasis, const K extends Stress
 }
 
 /**
- * Takes nominal stress cycles to the notch: local = Kf · nominal, amplitude and mean alike.
+ * Takes nominal stress cycles to the notch: local = Kf · nominal, amplitude and mean alike. The mean is
+ * not relieved by local yielding, which is on the safe side.
  *
  * Kept: the count as it is. Cost: none.
  *

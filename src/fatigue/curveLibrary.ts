@@ -36,7 +36,7 @@ const iso19902Rows: Readonly<Record<string, readonly [slope: number, logK: numbe
 function en1993Direct(category: number, materialFactor = 1): LifeCurve<'range', 'direct'> {
   return lifeCurve({
     name: `EN 1993-1-9 direct ${category}${factorText('en1993Direct', category, materialFactor)}`, kind: 'direct', measure: 'range', through: { stress: (category * 1e6) / materialFactor, cycles: 2e6 }, slope: 3,
-    bend: { cycles: 5e6, slope: 5 }, knee: 1e8, beyond: 'cut-off', ratio: null, survival: 0.95, tested: null, notch: 'in the curve',
+    bend: { cycles: 5e6, slope: 5 }, knee: 1e8, beyond: 'cut-off', ratio: null, survival: 0.95, tested: null, notch: 'in the curve', specimen: 'welded or plain detail as the class describes it',
     source: 'EN 1993-1-9:2005 + AC:2009, clause 7.1 and figure 7.1 (75 % confidence of 95 % survival); from memory',
   });
 }
@@ -52,7 +52,7 @@ function en1993Direct(category: number, materialFactor = 1): LifeCurve<'range', 
 function en1993Shear(category: number, materialFactor = 1): LifeCurve<'range', 'shear'> {
   return lifeCurve({
     name: `EN 1993-1-9 shear ${category}${factorText('en1993Shear', category, materialFactor)}`, kind: 'shear', measure: 'range', through: { stress: (category * 1e6) / materialFactor, cycles: 2e6 }, slope: 5,
-    knee: 1e8, beyond: 'cut-off', ratio: null, survival: 0.95, tested: null, notch: 'in the curve',
+    knee: 1e8, beyond: 'cut-off', ratio: null, survival: 0.95, tested: null, notch: 'in the curve', specimen: 'welded or plain detail as the class describes it',
     source: 'EN 1993-1-9:2005 + AC:2009, clause 7.1 and figure 7.2 (75 % confidence of 95 % survival); from memory',
   });
 }
@@ -77,7 +77,7 @@ function dnvAir(detail: string, thickness?: { readonly actual: number; readonly 
   }
   return lifeCurve({
     name: `DNV-RP-C203 air ${detail}${factor === 1 ? '' : `, thickness factor ${factor.toFixed(3)}`}`, kind: 'direct', measure: 'range', through: { stress: strengthAt(logA, slope, 7) / factor, cycles: 1e7 }, slope,
-    knee: 1e7, beyond: 'reduced-slope', slopeBeyond: 5, ratio: null, survival: normalCdf(2), deviation: 0.2, tested: null, notch: 'in the curve',
+    knee: 1e7, beyond: 'reduced-slope', slopeBeyond: 5, ratio: null, survival: normalCdf(2), deviation: 0.2, tested: null, notch: 'in the curve', specimen: 'welded or plain detail as the class describes it',
     source: 'DNV-RP-C203, editions 2010 to 2021, table 2-1 (mean minus two standard deviations of 0.20); from memory',
   });
 }
@@ -93,7 +93,7 @@ function iiwShear(fat: number): LifeCurve<'range', 'shear'> {
   checkNumber('iiwShear', 'fat', fat, { above: 0, unit: 'MPa' });
   return lifeCurve({
     name: `IIW shear FAT ${fat}`, kind: 'shear', measure: 'range', through: { stress: fat * 1e6, cycles: 2e6 }, slope: 5, knee: 1e8, beyond: 'cut-off',
-    ratio: null, survival: 0.95, tested: null, notch: 'in the curve', source: 'A. Hobbacher, IIW Recommendations, shear resistance curves; from memory',
+    ratio: null, survival: 0.95, tested: null, notch: 'in the curve', specimen: 'welded or plain detail as the class describes it', source: 'A. Hobbacher, IIW Recommendations, shear resistance curves; from memory',
   });
 }
 
@@ -108,7 +108,7 @@ function iiwDirect(fat: number): LifeCurve<'range', 'direct'> {
   checkNumber('iiwDirect', 'fat', fat, { above: 0, unit: 'MPa' });
   return lifeCurve({
     name: `IIW direct FAT ${fat}`, kind: 'direct', measure: 'range', through: { stress: fat * 1e6, cycles: 2e6 }, slope: 3, knee: 1e7, beyond: 'reduced-slope',
-    ratio: null, survival: 0.95, tested: null, notch: 'in the curve', source: 'A. Hobbacher, IIW Recommendations, direct stress, variable amplitude; from memory',
+    ratio: null, survival: 0.95, tested: null, notch: 'in the curve', specimen: 'welded or plain detail as the class describes it', source: 'A. Hobbacher, IIW Recommendations, direct stress, variable amplitude; from memory',
   });
 }
 
@@ -126,7 +126,7 @@ function bs7608(detail: string, standardDeviations: number): LifeCurve<'range', 
   return lifeCurve({
     name: `BS 7608 class ${detail}, mean − ${standardDeviations} SD`, kind: 'direct', measure: 'range', slope,
     through: { stress: strengthAt(Math.log10(constant) - standardDeviations * deviation, slope, 7), cycles: 1e7 }, knee: 1e7, beyond: 'reduced-slope', slopeBeyond: slope + 2,
-    ratio: null, survival: normalCdf(standardDeviations), deviation, tested: null, notch: 'in the curve', source: 'BS 7608:1993, table of S-N constants (BS 5400-10:1980, table 8); from memory',
+    ratio: null, survival: normalCdf(standardDeviations), deviation, tested: null, notch: 'in the curve', specimen: 'welded or plain detail as the class describes it', source: 'BS 7608:1993, table of S-N constants (BS 5400-10:1980, table 8); from memory',
   });
 }
 
@@ -141,7 +141,7 @@ function iso19902(detail: string): LifeCurve<'range', 'direct'> {
   const [slope, logK] = row('iso19902', iso19902Rows, detail);
   return lifeCurve({
     name: `ISO 19902 air ${detail}`, kind: 'direct', measure: 'range', through: { stress: strengthAt(logK, slope, 7), cycles: 1e7 }, slope, knee: 1e7, beyond: 'reduced-slope',
-    slopeBeyond: 5, ratio: null, survival: normalCdf(2), tested: null, notch: 'in the curve', source: 'ISO 19902:2007, clause 16.11, S-N curves in air; from memory',
+    slopeBeyond: 5, ratio: null, survival: normalCdf(2), tested: null, notch: 'in the curve', specimen: 'welded or plain detail as the class describes it', source: 'ISO 19902:2007, clause 16.11, S-N curves in air; from memory',
   });
 }
 
@@ -185,7 +185,7 @@ function synthetic<const K extends StressKind>(options: SyntheticOptions<K>): Li
   return lifeCurve({
     name: `synthetic ${options.kind}, Sut ${mega.toPrecision(4)} MPa, limit ${(options.enduranceLimit / 1e6).toPrecision(4)} MPa`, kind: options.kind, measure: 'amplitude',
     through: { stress: options.enduranceLimit, cycles: 1e6 }, slope: 3 / Math.log10(high / options.enduranceLimit), knee: 1e6, beyond: 'reduced-slope', ratio: -1, survival: 0.5,
-    tested: { from: 1e3, to: 1e6 }, notch: 'in the stress',
+    tested: { from: 1e3, to: 1e6 }, notch: 'in the stress', specimen: 'size and surface as in the endurance limit',
     source: `Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed., 2011, equations 6-13 to 6-16, f = ${fraction.toFixed(3)}${options.kind === 'shear' ? `, Ssu = ${share}·Sut` : ''}`,
   });
 }

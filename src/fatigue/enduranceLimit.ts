@@ -41,7 +41,7 @@ export interface EnduranceLimit {
  * Estimates the endurance limit of a steel part: Se = kₐ·k_b·k_c·k_e·k_f·S′e, S′e = 0.5·Sut (700 MPa above Sut = 1400 MPa).
  *
  * kₐ = a·Sutᵇ by surface; k_b = (d/7.62 mm)^−0.107 to 51 mm and 1.51·d^−0.157 to 254 mm (1 in axial load); k_c = 1 in bending,
- * 0.85 axial, 0.59 in torsion; k_e = 1 − 0.08·z of the survival. kₐ is not held below 1: a note is not needed, the factor is shown.
+ * 0.85 axial, 0.59 in torsion; k_e = 1 − 0.08·z of the survival. kₐ is taken as the formula gives it, also above 1.
  *
  * Cost: none.
  *

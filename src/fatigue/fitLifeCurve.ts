@@ -25,6 +25,8 @@ export interface FitOptions<M extends Measure, K extends StressKind> {
   readonly ratio: number | null;
   readonly notch: 'in the curve' | 'in the stress';
   readonly source: string;
+  /** Size and surface of the specimens, in words. */
+  readonly specimen?: string;
   /** Cycles of the knee, which the tests of a straight line cannot show; null for none. */
   readonly knee: number | null;
   readonly beyond: Continuation;
@@ -81,7 +83,7 @@ export interface LifeFit<M extends Measure = Measure, K extends StressKind = Str
  */
 export function fitLifeCurve<const M extends Measure, const K extends StressKind>(tests: readonly FatigueTest[], options: FitOptions<M, K>): LifeFit<M, K> {
   const where = 'fitLifeCurve';
-  checkOptions(where, options, { required: ['name', 'kind', 'measure', 'ratio', 'notch', 'source', 'knee', 'beyond', 'survival', 'confidence'] });
+  checkOptions(where, options, { required: ['name', 'kind', 'measure', 'ratio', 'notch', 'source', 'knee', 'beyond', 'survival', 'confidence'], optional: ['specimen'] });
   checkChoice(where, 'kind', options.kind, ['shear', 'direct']);
   const survival = checkNumber(where, 'survival', options.survival, { above: 0, below: 1 });
   const confidence = checkNumber(where, 'confidence', options.confidence, { above: 0, below: 1 });
@@ -105,7 +107,7 @@ export function fitLifeCurve<const M extends Measure, const K extends StressKind
   const life = (s: number, shift: (x: number) => number): number => 10 ** (line.intercept + line.slope * Math.log10(s) + shift(Math.log10(s)));
   const at = (p: number, shift: number, name: string, source: string): LifeCurve<M, K> => lifeCurve<M, K>({
     name, kind: options.kind, measure: options.measure, through: { stress: 10 ** middle, cycles: life(10 ** middle, () => shift) }, slope: -line.slope, knee: options.knee, beyond: options.beyond, ratio: options.ratio,
-    survival: p, deviation, tested: testedInterval(failures), notch: options.notch, source,
+    survival: p, deviation, tested: testedInterval(failures), notch: options.notch, specimen: options.specimen ?? null, source,
   });
   const notes = runouts > 0 ? [`${runouts} runouts taken as lives longer than what was run, by maximum likelihood`] : [];
   return makeResult<LifeFit<M, K>>('LifeFit', {

@@ -57,7 +57,7 @@ export interface StrainCycle {
  * Follows one fully reversed elastic stress amplitude into the plastic range after Neuber, σa·εa = Sa²/E on the cyclic
  * curve, and reads its life from εa = σf′/E·(2N)^b + εf′·(2N)^c.
  *
- * Cost: some Newton steps.
+ * Cost: a few Newton steps.
  *
  * @param amplitude elastic local amplitude of direct or von Mises equivalent stress, Pa
  * @param material the constants

@@ -131,6 +131,7 @@ describe('the list of the library', () => {
     expect(all.length).toBe(14 + 2 + 14 + 12 + 2 + 8 + 8);
     for (const c of all) {
       expect(c.source).toMatch(/EN 1993|DNV|IIW|BS 7608|ISO 19902/);
+      expect(c.specimen).toContain('detail');
       expect(stressAtLife(c, 1e5).value).toBeGreaterThan(stressAtLife(c, 1e6).value);
     }
   });

@@ -24,6 +24,7 @@ describe('fitLifeCurve', () => {
     near(A, 1587, 6e-4);
     near(A / 2 ** b, 1695, 6e-4);
     expect(fit.curve.tested).toEqual({ from: 222, to: 132150 });
+    expect(fit.curve.specimen).toBe(null);
   });
   it('is SciPy’s maximum likelihood with runouts, σ raised by r/(r − 2) (golden)', () => {
     const fit = fitLifeCurve(tests, options);
