@@ -87,7 +87,7 @@ export async function describeTable(open: OpenFile, format: string, table: RawTa
         const plan = await judgeClock(open.file, report, options, (row) => table.lineOf(row + block.from));
         sampleRate = plan.sampleRate;
         samples = plan.samples;
-        clock = `${stamps}: ${sampleRate} Hz, jitter up to ${Number((report.maxJitter * 1e6).toPrecision(3))} µs, ${plan.gaps.length} gap${plan.gaps.length === 1 ? '' : 's'}`;
+        clock = `${stamps}: ${sampleRate} Hz, ${report.maxJitter < 1e-9 ? 'no jitter' : `jitter up to ${Number((report.maxJitter * 1e6).toPrecision(3))} µs`}, ${plan.gaps.length} gap${plan.gaps.length === 1 ? '' : 's'}`;
       }
     } catch (error) {
       if (!(error instanceof FormatError || error instanceof InputError)) throw error;

@@ -180,6 +180,10 @@ function findHeader(file: string, lines: readonly string[], trial: Trial, option
   const fields = fieldsAt(near);
   if (fields.length !== trial.width) {
     if (trial.delimiter === ',' && trial.width === 2 * fields.length) throw ambiguousComma(file, trial.first + 1, `${trial.width} fields under ${fields.length} header${fields.length === 1 ? '' : 's'}`);
+    const top = above(near);
+    if (rowOf(lines[near]!, trial.delimiter, trial.decimal, false) && top >= 0 && fieldsAt(top).length === trial.width) {
+      throw new FormatError({ file, line: near + 1, found: `${fields.length} fields (${JSON.stringify(lines[near]!.slice(0, 60))})`, expected: `${trial.width} fields as in line ${top + 1}`, remedy: 'Cut the line out or complete it.' });
+    }
     const doubt = fields.length > 1 && !/^\s*[#%]/.test(lines[near]!);
     if (doubt) {
       throw new FormatError({ file, line: trial.first + 1, found: `${trial.width} fields under a header of ${fields.length}`, expected: 'as many fields as headers', remedy: 'Name what is missing in the header, or state delimiter and decimal.' });
