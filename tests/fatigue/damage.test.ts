@@ -146,13 +146,13 @@ describe('life', () => {
 });
 
 describe('laws', () => {
-  const table = fc.array(fc.record({ range: fc.double({ min: 20, max: 600, noNaN: true }), mean: fc.double({ min: -200, max: 200, noNaN: true }), count: fc.integer({ min: 1, max: 10000 }) }), { minLength: 1, maxLength: 12 });
+  const table = fc.array(fc.record({ range: fc.double({ min: 20, max: 600, noNaN: true }), mean: fc.double({ min: -200, max: 200, noNaN: true }), count: fc.integer({ min: 1, max: 10000 }) }), { minLength: 1, maxLength: 6 });
   type Row = { range: number; mean: number; count: number };
   const cyclesOf = (rows: readonly Row[]): StressCycles<'local', 'direct'> => local('direct', rows.map((r) => r.range), rows.map((r) => r.count), rows.map((r) => r.mean));
   const rule = fc.constantFrom('none', { rule: 'goodman', ultimate: MPa(900) }, { rule: 'gerber', ultimate: MPa(900) }, { rule: 'smith-watson-topper' }) as fc.Arbitrary<'none' | { rule: 'goodman'; ultimate: number }>;
   it('damage is additive, and grows with every stress', () => {
     fc.assert(fc.property(table, table, rule, fc.double({ min: 1, max: 1.3, noNaN: true }), (a, b, meanStress, scale) => {
-      const options = { curve: line('amplitude', 'direct', 250, 1e6, 5, 1e6), meanStress, residue: 'half', continuation: 'reduced-slope' } as const;
+      const options = { curve: line('amplitude', 'direct', 250, 1e6, 5, 1e6), meanStress, residue: 'half', continuation: 'reduced-slope', classes: 4, largest: 0 } as const;
       near(damage(cyclesOf([...a, ...b]), options).total, damage(cyclesOf(a), options).total + damage(cyclesOf(b), options).total, 1e-9);
       expect(damage(cyclesOf(a.map((r) => ({ ...r, range: r.range * scale }))), options).total).toBeGreaterThanOrEqual(damage(cyclesOf(a), options).total * (1 - 1e-12));
     }), { numRuns: 10000, seed: 21 });
