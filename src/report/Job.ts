@@ -2,6 +2,8 @@ import type { ReadOptions } from '../import/options.js';
 import type { Unit } from '../record/units.js';
 import type { TimeWindow } from '../record/slice.js';
 import type { Continuation } from '../fatigue/LifeCurve.js';
+import type { DriveParts } from '../spectrum/driveOrders.js';
+import type { Train } from '../spectrum/Train.js';
 import type { TorqueBudgetOptions } from '../gauge/torqueBudget.js';
 import type { LifeInputs } from '../fatigue/lifeInputs.js';
 import type { ResiduePolicy } from '../count/CycleCount.js';
@@ -62,7 +64,7 @@ export interface Job {
     readonly polarity?: 1 | -1;
   };
   readonly calibration?: { readonly slope: number; readonly unit: Unit; readonly intercept?: number };
-  readonly faults?: { readonly find?: boolean; readonly mask?: readonly (TimeWindow & { readonly because: string })[] };
+  readonly faults?: { readonly find?: boolean; readonly highestMode?: number; readonly mask?: readonly (TimeWindow & { readonly because: string })[] };
   readonly zero: {
     readonly rest?: readonly TimeWindow[] | 'from speed';
     /** rad/s. */
@@ -81,6 +83,8 @@ export interface Job {
   readonly budget?: TorqueBudgetOptions['uncertainty'];
   /** rad/s, rad/s², N·m, s and Hz. */
   readonly states?: { readonly standstill: number; readonly speedChange: number; readonly torqueChange: number; readonly block: number; readonly ringDown?: { readonly from: number; readonly to: number } };
+  readonly drive?: { readonly shafts: Readonly<Record<string, DriveParts>>; readonly lineFrequency?: number };
+  readonly train?: Train;
   /** The zero's own uncertainty is taken from its fit. */
   readonly uncertainty?: Omit<LifeInputs, 'zero'> & { readonly draws?: number; readonly seed?: number };
   readonly life?: { readonly criticalSum?: number; readonly hoursPerYear?: number };

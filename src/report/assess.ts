@@ -13,8 +13,6 @@ import { staticMargin, type StaticMargin } from '../fatigue/staticMargin.js';
 import { lossMap, type LossMap } from '../clean/lossMap.js';
 import type { LifeInputs } from '../fatigue/lifeInputs.js';
 import { meanStressBounds, type MeanStressBounds } from '../fatigue/meanStressBounds.js';
-import { findLines, type SpectralLine } from '../spectrum/findLines.js';
-import { powerDensity, type PowerDensity } from '../spectrum/powerDensity.js';
 import { budgetsOf, type GaugeBudgets } from './budget.js';
 import { conductOf, type Conduct } from './conduct.js';
 import { curveOf, meanStressOf, notchOf } from './curveOf.js';
@@ -22,6 +20,7 @@ import { driversOf, findDrivers, type Driver } from './drivers.js';
 import type { Job } from './Job.js';
 import { methodText } from './methodText.js';
 import { prepareSignal, sectionOf, type PreparedSignal } from './prepare.js';
+import { resonanceOf, type Resonance } from './resonance.js';
 import { priceChoices, stressBy, type DamageChain, type Price } from './prices.js';
 
 /** Everything that an assessment found; the report is written from it and from nothing else. */
@@ -29,8 +28,8 @@ export interface Assessment {
   readonly job: Job;
   readonly recording: Recording;
   readonly signal: PreparedSignal;
-  readonly spectrum: PowerDensity;
-  readonly lines: readonly SpectralLine[];
+  /** Spectrum, lines by name, natural frequencies and crossings. */
+  readonly resonance: Resonance;
   readonly chain: DamageChain;
   readonly count: CycleCount<'N·m'>;
   readonly damage: Damage;
@@ -81,8 +80,9 @@ export async function assess(job: Job, options: AssessOptions = {}): Promise<Ass
   const recording = await readRecording(file, { ...read, ...(sampleRate === undefined ? {} : { sampleRate }) });
   say('masks, torque, zero, filter');
   const signal = prepareSignal(job, recording);
-  say('spectrum');
-  const spectrum = powerDensity(signal.zeroed, { segment: segmentFor(signal.zeroed.values.length, signal.zeroed.sampleRate) });
+  say('states, events, spectrum');
+  const conduct = conductOf(job, signal);
+  const resonance = resonanceOf(job, signal, conduct);
   say('counting and damage');
   const count = countCycles(signal.filtered);
   const curve = curveOf(job);
@@ -100,9 +100,9 @@ export async function assess(job: Job, options: AssessOptions = {}): Promise<Ass
   const uncertain = uncertaintyOf(job, budgets, signal, chain, count, prices, lives[curve.beyond]);
   const loss = signal.masked.invalid.length > 0 ? lossMap(signal.zeroed, signal.speed ? { speed: signal.speed } : {}) : null;
   return makeResult<Assessment>('Assessment', {
-    job, recording, signal, spectrum, lines: findLines(spectrum), chain, count, damage: assessed, damages, life: lives[curve.beyond], lives,
+    job, recording, signal, resonance, chain, count, damage: assessed, damages, life: lives[curve.beyond], lives,
     margin: staticMargin(shearStress(signal.filtered, section), { yieldStrength: job.shaft.yieldStrength }),
-    ...uncertain, budgets, conduct: conductOf(job, signal), bounds: boundsOf(job, chain, count),
+    ...uncertain, budgets, conduct, bounds: boundsOf(job, chain, count),
     loss, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, assessed, prices), method: methodText(job, signal, assessed, lives[curve.beyond]), notes: notesOf(signal, loss, count, assessed),
   }, (a) => `Assessment "${a.job.title}": life ${a.life.text}`);
 }
@@ -127,11 +127,6 @@ function boundsOf(job: Job, chain: DamageChain, count: CycleCount<'N·m'>): Mean
   if (chain.options.curve.ratio !== -1) return null;
   const rule = meanStressOf(job);
   return meanStressBounds(stressBy(chain, count), { ...chain.options, meanStress: rule === 'none' ? { rule: 'smith-watson-topper' } : rule });
-}
-
-/** A power of two near four seconds, but at most an eighth of the record. */
-function segmentFor(samples: number, sampleRate: number): number {
-  return 2 ** Math.max(4, Math.floor(Math.log2(Math.min(8 * sampleRate, samples / 8))));
 }
 
 /** What a reader should know besides the numbers, each once. */

@@ -1,3 +1,4 @@
+import { InputError } from '../record/errors.js';
 import { powerBalance, type PowerBalance } from '../spectrum/powerBalance.js';
 import { segmentStates, type MachineStates } from '../spectrum/segmentStates.js';
 import { torqueEvents, type TorqueEvents } from '../spectrum/torqueEvents.js';
@@ -15,6 +16,9 @@ export interface Conduct {
 export function conductOf(job: Job, signal: PreparedSignal): Conduct | null {
   if (!job.states || !signal.speed) return null;
   const { ringDown, ...limits } = job.states;
+  if (ringDown && !(ringDown.to < signal.filtered.sampleRate / 2)) {
+    throw new InputError({ where: 'job', argument: 'states.ringDown.to', expected: `below half the sample rate (${signal.filtered.sampleRate / 2} Hz)`, given: `${ringDown.to} Hz` });
+  }
   const states = segmentStates(signal.filtered, { speed: signal.speed, ...limits });
   const events = torqueEvents(signal.filtered, { states, ...(ringDown ? { ringDown } : {}) });
   const steady = states.states.filter((s) => s.state === 'steady').sort((a, b) => b.to - b.from - (a.to - a.from))[0];

@@ -3,6 +3,7 @@ import type { Contributor } from '../fatigue/damage.js';
 import { closeResidue } from '../count/closeResidue.js';
 import type { Figure } from '../plot/Figure.js';
 import { plotBudget } from '../plot/plotBudget.js';
+import { plotCrossings } from '../plot/plotCrossings.js';
 import { plotDamage } from '../plot/plotDamage.js';
 import { plotExceedance } from '../plot/plotExceedance.js';
 import { plotHistory } from '../plot/plotHistory.js';
@@ -27,7 +28,8 @@ export function figuresOf(found: Assessment): readonly ReportFigure[] {
     { name: 'history', figure: plotHistory(signal.speed ? [signal.filtered, signal.speed] : [signal.filtered], { rest: signal.rest, title: 'Torque as counted' }) },
   ];
   if (signal.zeroModel) figures.push({ name: 'zero', figure: plotZero(signal.torque, signal.zeroed, signal.zeroModel) });
-  figures.push({ name: 'spectrum', figure: plotSpectrum(found.spectrum, { lines: found.lines.slice(0, 6) }) });
+  figures.push({ name: 'spectrum', figure: plotSpectrum(found.resonance.spectrum, { lines: marked(found) }) });
+  if (found.resonance.crossings && found.resonance.crossings.crossings.length > 0) figures.push({ name: 'crossings', figure: plotCrossings(found.resonance.crossings) });
   figures.push({ name: 'exceedance', figure: plotExceedance(closeResidue(count, damage.residue)) });
   figures.push({ name: 'life-curve', figure: plotLifeCurve(damage.curve, { damage }) });
   if (damage.total > 0) figures.push({ name: 'damage', figure: plotDamage(damage) });
@@ -39,6 +41,12 @@ export function figuresOf(found: Assessment): readonly ReportFigure[] {
   if (found.band) figures.push({ name: 'life-band', figure: plotLifeBand(found.band) });
   if (found.tornado) figures.push({ name: 'tornado', figure: plotTornado(found.tornado) });
   return figures;
+}
+
+/** The strongest lines, with their first name where they have one. */
+function marked({ resonance }: Assessment): readonly { readonly frequency: number; readonly name?: string }[] {
+  if (!resonance.named) return resonance.lines.slice(0, 6).map(({ frequency }) => ({ frequency }));
+  return resonance.named.slice(0, 6).map(({ frequency, names }) => ({ frequency, ...(names[0] ? { name: names[0].name } : {}) }));
 }
 
 /** How many of the moments that did most damage are drawn. */

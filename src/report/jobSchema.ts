@@ -15,6 +15,8 @@ const spread = (description: string): object => object(description, ['shape', 'd
   deviation: { type: 'number', minimum: 0, maximum: 1, description: 'Relative standard deviation, 0.02 for 2 %', hint: 'a number from 0 to 1' },
 });
 
+const whole = (description: string): object => ({ type: 'integer', minimum: 1, description, hint: 'a whole number of at least 1' });
+
 const budgetInputs: readonly (readonly [string, string])[] = [
   ['gaugeFactor', 'Gauge factor'], ['shearModulus', 'G'], ['youngsModulus', 'E'], ['poissonsRatio', 'ν'], ['gain', 'Amplifier gain'], ['excitation', 'Bridge supply'], ['countsPerVolt', 'Converter'],
   ['outerDiameter', 'Outer diameter under the gauge'], ['innerDiameter', 'Bore under the gauge'], ['misalignment', 'Angle of the gauges about ±45°, rad'],
@@ -70,7 +72,8 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
       intercept: { type: 'number', description: 'N·m at a signal of 0', hint: 'a number' },
     }),
     faults: object('What is masked before anything is computed; left out: dropouts, held values and rails are looked for', [], {
-      find: { type: 'boolean', description: 'Look for dropouts, held values and rails (true by default)' },
+      find: { type: 'boolean', description: 'Look for dropouts, held values, rails and other faults (true by default)' },
+      highestMode: quantity('frequency', 'Highest torsional mode that the signal can show; with it spikes are looked for too'),
       mask: {
         type: 'array', description: 'Stretches to mask by hand',
         items: object('A stretch and the reason', ['from', 'to', 'because'], { from: quantity('time', 'Begin'), to: quantity('time', 'End'), because: text('Why it is masked') }),
@@ -132,6 +135,22 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
       torqueChange: quantity('torque', 'A mean torque that moves by more from block to block is a change of load, or a trip'),
       block: quantity('time', 'Length of the blocks over which means are taken'),
       ringDown: object('Band in which the ring-down after a trip is looked for', ['from', 'to'], { from: quantity('frequency', 'Lower end'), to: quantity('frequency', 'Upper end') }),
+    }),
+    drive: object('What turns and what excites: orders and their names', ['shafts'], {
+      shafts: {
+        type: 'object', description: 'Parts by the name of their shaft; ratio is the speed over that of the measured shaft', minProperties: 1, hint: 'an object with at least one shaft',
+        additionalProperties: object('One shaft', [], {
+          ratio: positive('Speed over that of the measured shaft (1 by default)'), teeth: whole('Teeth of a gear on it'), blades: whole('Blades or vanes on it'),
+          universalJoint: { type: 'boolean', description: 'A universal joint on it' },
+          engine: object('A piston engine on it', ['cylinders', 'stroke'], { cylinders: whole('Cylinders'), stroke: { enum: [2, 4], description: 'Two-stroke or four-stroke' } }),
+        }),
+      },
+      lineFrequency: quantity('frequency', 'Frequency of the electrical supply'),
+    }),
+    train: object('The lumped train, for computed natural frequencies', ['inertias', 'shafts'], {
+      inertias: { type: 'array', minItems: 1, description: 'Rotating parts', items: object('A part', ['name', 'inertia'], { name: text('Its name'), inertia: positive('kg·m² about its own axis') }) },
+      shafts: { type: 'array', minItems: 1, description: 'Shafts and couplings', items: object('A shaft', ['name', 'from', 'to', 'stiffness'], { name: text('Its name'), from: text('A part, or ground'), to: text('A part, or ground'), stiffness: positive('N·m/rad'), damping: atLeastZero('N·m·s/rad') }) },
+      gears: { type: 'array', description: 'Rigid gear meshes', items: object('A mesh', ['from', 'to', 'ratio'], { from: text('A part'), to: text('The part it drives'), ratio: positive('Speed of to over speed of from') }) },
     }),
     uncertainty: object('How well each input is known; with it the life comes with a band. What is left out is taken as exact', [], {
       gauge: spread('Everything that scales the measured torque: gauge factor, shunt, modulus, bonding angle'),

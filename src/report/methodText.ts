@@ -14,9 +14,12 @@ type Sentence = (options: Bag, found: Bag) => string;
 const number = (value: unknown, digits = 4): string => (typeof value === 'number' ? String(Number(value.toPrecision(digits))) : String(value));
 const plural = (count: number, word: string): string => `${count} ${word}${count === 1 ? '' : 's'}`;
 
+/** Says that the sample rate was stated and the file's own time set aside. */
+const unusedTime = (columns: unknown): string => (Array.isArray(columns) && columns.length > 0 ? `; its sample rate is as stated, and its own time (${columns.join(', ')}) was not used` : '');
+
 /** One sentence an operation; a step without one is told by its name and options. */
 const sentences: Readonly<Record<string, Sentence>> = {
-  readRecording: (_, found) => `The file was read with ${found.rows === undefined ? 'all its rows' : `${found.rows} rows`}${found.sha256 ? ` (SHA-256 ${String(found.sha256).slice(0, 16)}…)` : ''}.`,
+  readRecording: (_, found) => `The file was read with ${found.rows === undefined ? 'all its rows' : `${found.rows} rows`}${found.sha256 ? ` (SHA-256 ${String(found.sha256).slice(0, 16)}…)` : ''}${unusedTime(found.timeNotUsed)}.`,
   makeChannel: (options, found) => `The channel ${options.name} was given as ${found.samples} samples at ${options.sampleRate} Hz.`,
   assignUnit: (options, found) => `Its unit was stated as ${options.unit} (the file had ${found.before}).`,
   rename: (options, found) => `The channel ${found.before} is called ${options.name} from here on.`,
@@ -27,10 +30,12 @@ const sentences: Readonly<Record<string, Sentence>> = {
     ? `The signal was turned into torque by calibration, ${number(found.torquePerUnit)} N·m per unit.`
     : `The signal was turned into torque by gauge and section: ${number(found.torquePerUnit, 6)} N·m per unit of signal, shear modulus ${number(Number(found.shearModulus) / 1e9)} GPa, polar section modulus ${number(Number(found.polarModulus) * 1e6)} cm³.`),
   removeZero: (options, found) => {
-    const model = options.model as { readonly terms: readonly string[]; readonly states: readonly Bag[] };
+    const model = options.model as { readonly terms: readonly string[]; readonly degreesOfFreedom: number; readonly states: readonly Bag[] };
+    const known = model.degreesOfFreedom > 0;
+    const error = (value: unknown): string => (known ? ` ± ${number(value, 2)}` : '');
     const rests = model.states.map((s) => `${number(s.from)} to ${number(s.to)} s`).join(', ');
-    return `The zero was fitted to the rest at ${rests} with the terms ${model.terms.join(' and ')}, and taken off: ${number(found.zeroAtStart, 5)} ± ${number(found.standardErrorAtStart, 2)} N·m at the start, `
-      + `${number(found.zeroAtEnd, 5)} ± ${number(found.standardErrorAtEnd, 2)} N·m at the end.`;
+    return `The zero was fitted to the rest at ${rests} with the terms ${model.terms.join(' and ')}, and taken off: ${number(found.zeroAtStart, 5)}${error(found.standardErrorAtStart)} N·m at the start, `
+      + `${number(found.zeroAtEnd, 5)}${error(found.standardErrorAtEnd)} N·m at the end${known ? '' : '; how well it is known cannot be told from so few samples'}.`;
   },
   lowpass: (options, found) => `A low-pass of order ${found.order ?? options.order} at ${number(options.cutoff)} Hz was run forwards and backwards, so that nothing is shifted in time; both passes together weaken the cutoff by ${number((found.attenuationAtEdges as number[] | undefined)?.[0])} dB.`,
 };

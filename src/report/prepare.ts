@@ -13,7 +13,8 @@ import { markInvalid } from '../clean/markInvalid.js';
 import { removeZero } from '../clean/removeZero.js';
 import type { ZeroModel } from '../clean/ZeroModel.js';
 import { lowpass } from '../filter/lowpass.js';
-import type { Gauge } from '../gauge/Gauge.js';
+import { summarise } from '../spectrum/summarise.js';
+import { bridgeUnits, strainUnits, type Gauge } from '../gauge/Gauge.js';
 import { hollowSection, solidSection, type ShaftSection } from '../gauge/section.js';
 import { toTorque, type TorqueCalibration } from '../gauge/toTorque.js';
 import type { Job, JobDiameters } from './Job.js';
@@ -45,7 +46,7 @@ export function sectionOf(diameters: JobDiameters): ShaftSection {
 export function prepareSignal(job: Job, recording: Recording): PreparedSignal {
   const raw = channelOf(recording, job.recording.torque, job.recording.torqueUnit);
   const speed = job.recording.speed === undefined ? null : speedOf(recording, job);
-  const faults = job.faults?.find === false ? null : findFaults(raw);
+  const faults = job.faults?.find === false ? null : findFaults(raw, job.faults?.highestMode === undefined ? {} : { spike: { highestMode: job.faults.highestMode } });
   let masked = faults && faults.spans.length > 0 ? markInvalid(raw, faults) : raw;
   for (const [i, mask] of (job.faults?.mask ?? []).entries()) {
     masked = markInvalid(masked, [{ ...windowToSamples('job', masked, mask, `faults.mask[${i}]`), why: 'by hand' }]);
@@ -54,7 +55,22 @@ export function prepareSignal(job: Job, recording: Recording): PreparedSignal {
   const rest = restOf(job, speed);
   const zeroModel = job.zero.none === undefined ? fitZero(torque, { rest, model: job.zero.model! }) : null;
   const zeroed = zeroModel ? removeZero(torque, zeroModel) : torque;
+  checkStress(job, zeroed);
   return { raw, masked, faults, torque, zeroModel, rest, zeroed, filtered: filteredBy(job, zeroed), speed };
+}
+
+/** No shaft material carries a stress of the size of its own modulus; above this a unit or a figure of the job is wrong. */
+const impossibleStress = 1e11;
+
+function checkStress(job: Job, torque: Channel<'N·m'>): void {
+  const { min, max } = summarise(torque);
+  const peak = Math.max(Math.abs(min), Math.abs(max));
+  const stress = peak / sectionOf(job.assessed ?? job.shaft).polarModulus;
+  if (stress * job.notch.factor < impossibleStress) return;
+  throw new InputError({
+    where: 'job', argument: `recording.torque (${job.recording.torque})`, expected: 'a torque that a shaft can carry', given: `${peak.toPrecision(3)} N·m, a local shear stress of ${((stress * job.notch.factor) / 1e6).toPrecision(3)} MPa`,
+    remedy: 'Look at its unit, at gauge or calibration, at the diameters and at notch.factor.',
+  });
 }
 
 /** The low-pass of the job, or the channel as it is where the job filters nothing. */
@@ -71,8 +87,14 @@ function channelOf(recording: Recording, name: string, unit?: Unit): Channel {
 
 function speedOf(recording: Recording, job: Job): Channel<'rpm'> {
   const speed = channelOf(recording, job.recording.speed!, job.recording.speedUnit);
+  if (quantityOf(speed.unit) !== 'angular speed') {
+    throw new InputError({ where: 'job', argument: 'recording.speed', expected: 'a channel of speed (rpm, rad/s, deg/s)', given: `${speed.name} in ${speed.unit}`, remedy: speed.unit === '?' ? 'State its unit with recording.speedUnit.' : 'Name another channel, or state its true unit with recording.speedUnit.' });
+  }
   return speed.unit === 'rpm' ? (speed as Channel<'rpm'>) : convert(speed, 'rpm');
 }
+
+/** Units that gauge or calibration turn into torque. */
+const measurable: readonly Unit[] = [...bridgeUnits, ...strainUnits];
 
 function torqueOf(job: Job, channel: Channel): Channel<'N·m'> {
   if (quantityOf(channel.unit) === 'torque') {
@@ -83,6 +105,9 @@ function torqueOf(job: Job, channel: Channel): Channel<'N·m'> {
   }
   if (channel.unit === '?') {
     throw new InputError({ where: 'job', argument: 'recording.torqueUnit', expected: `the unit of ${channel.name}, which ${basename(job.recording.file)} does not state`, given: 'nothing' });
+  }
+  if (!measurable.includes(channel.unit)) {
+    throw new InputError({ where: 'job', argument: 'recording.torque', expected: `a channel of torque, or of a bridge (${measurable.join(', ')})`, given: `${channel.name} in ${channel.unit}`, remedy: 'Name another channel, or state its true unit with recording.torqueUnit.' });
   }
   if (job.calibration) return toTorque(channel as Channel<'V'>, { calibration: job.calibration as TorqueCalibration });
   if (!job.gauge) {

@@ -1,3 +1,4 @@
+import { InputError } from '../record/errors.js';
 import type { Channel } from '../record/Channel.js';
 import { worstCase } from '../clean/worstCase.js';
 import type { CycleCount, ResiduePolicy } from '../count/CycleCount.js';
@@ -47,6 +48,7 @@ export function damageBy(chain: DamageChain, count: CycleCount<'N·m'>): Damage 
 
 /** Prices every choice of a job against its alternatives, dearest first. */
 export function priceChoices(job: Job, signal: PreparedSignal, chain: DamageChain, count: CycleCount<'N·m'>, assessed: Damage): readonly Price[] {
+  checkCounted(chain, count, assessed);
   const prices: Price[] = [];
   const add: AddPrice = (choice, taken, instead, perHour, bound = false) => {
     if (assessed.perHour > 0) prices.push(Object.freeze({ choice, taken, instead, damageRatio: perHour / assessed.perHour, bound }));
@@ -55,9 +57,9 @@ export function priceChoices(job: Job, signal: PreparedSignal, chain: DamageChai
   const recount = (channel: Channel<'N·m'>): number => damageBy(chain, countCycles(channel)).perHour;
 
   if (job.filter.cutoff !== undefined) {
-    const taken = `${job.filter.cutoff} Hz`;
+    const taken = `${hertz(job.filter.cutoff)} Hz`;
     add('low-pass', taken, 'none', recount(signal.zeroed));
-    add('low-pass', taken, `${job.filter.cutoff / 2} Hz`, recount(filteredBy(job, signal.zeroed, job.filter.cutoff / 2)));
+    add('low-pass', taken, `${hertz(job.filter.cutoff / 2)} Hz`, recount(filteredBy(job, signal.zeroed, job.filter.cutoff / 2)));
   }
   for (const residue of ['half', 'repeat', 'drop'] as const satisfies readonly ResiduePolicy[]) {
     if (residue !== chain.options.residue) add('residue', chain.options.residue, residue, other({ residue }));
@@ -70,6 +72,17 @@ export function priceChoices(job: Job, signal: PreparedSignal, chain: DamageChai
   add('sampling', `${signal.filtered.sampleRate} Hz`, 'peaks between samples', assessed.perHour / samplingAdequacy(signal.filtered, { exponent: chain.options.curve.slope }).damageRatio, true);
   if (signal.filtered.invalid.length > 0) priceLoss(signal.filtered, count, chain, assessed, add);
   return Object.freeze(prices.sort((a, b) => Math.abs(Math.log(b.damageRatio)) - Math.abs(Math.log(a.damageRatio))));
+}
+
+/** A record without a swing has no cycles to assess, and a damage that is no number has no price. */
+function checkCounted(chain: DamageChain, count: CycleCount<'N·m'>, assessed: Damage): void {
+  const { closed, residue } = chain.gate > 0 ? gateCycles(count, chain.gate) : count;
+  if (closed.at.length === 0 && residue.at.length < 2) {
+    throw new InputError({ where: 'job', argument: 'recording.torque', expected: `a torque that swings at least once${chain.gate > 0 ? ` by more than count.gate (${chain.gate} N·m)` : ''}`, given: 'no cycle and no half of one', remedy: 'Without a swing there is no fatigue: compare the stress with the strength by staticMargin.' });
+  }
+  if (!Number.isFinite(assessed.perHour)) {
+    throw new InputError({ where: 'job', argument: 'curve', expected: 'of a strength that bears some cycles of this record', given: `${chain.options.curve.name}, by which the damage is beyond every number`, remedy: 'Look at the stress and the slope of the curve.' });
+  }
 }
 
 type AddPrice = (choice: string, taken: string, instead: string, perHour: number, bound?: boolean) => void;
@@ -87,4 +100,9 @@ function meanStressAlternatives(job: Job, chain: DamageChain): readonly MeanStre
   if (chain.options.curve.ratio !== -1) return [];
   const { tensileStrength } = job.shaft;
   return [{ rule: 'smith-watson-topper' }, ...(tensileStrength === undefined ? [] : [{ rule: 'goodman', ultimate: tensileStrength, shear: 'von Mises' } as const])];
+}
+
+/** A frequency with as many figures as a reader wants. */
+function hertz(value: number): string {
+  return String(Number(value.toPrecision(4)));
 }

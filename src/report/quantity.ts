@@ -28,5 +28,6 @@ export function parseQuantity(text: string, quantity: string): number | null {
   const unit = isUnit(match[2]) ? match[2] : parseUnit(match[2]!);
   if (unit === null || quantityOf(unit) !== quantity) return null;
   const { factor, offset } = unitConversion(unit, target);
-  return Number(match[1]) * factor + offset;
+  const value = Number(match[1]) * factor + offset;
+  return Number.isFinite(value) ? value : null;
 }

@@ -5,7 +5,8 @@ import { InputError, FormatError } from '../record/errors.js';
 import { nearest, show } from '../record/check.js';
 import { allUnits, isUnit } from '../record/units.js';
 import { jobSchema } from './jobSchema.js';
-import type { Job } from './Job.js';
+import { jsonFault } from './jsonFault.js';
+import type { Job, JobCurve } from './Job.js';
 import { parseQuantity, quantityExamples } from './quantity.js';
 
 /** Reads "90 mm" into 0.09 in place, so that a checked job holds SI numbers only. */
@@ -73,6 +74,12 @@ function checkSense(where: string, job: Job): void {
     } else zero.rest!.forEach((w, i) => w.to > w.from || fault(`zero.rest[${i}]`, 'a window that ends after it begins', `${w.from} s to ${w.to} s`));
   }
   if (filter.none === undefined && filter.cutoff === undefined) fault('filter.cutoff', 'given, or filter.none with the reason why nothing is filtered', 'nothing');
+  if (job.count?.gate !== undefined && !(job.count.gate >= 0)) fault('count.gate', 'at least 0', `${job.count.gate} N·m`);
+  const ring = job.states?.ringDown;
+  if (ring && !(ring.from > 0 && ring.to > ring.from)) fault('states.ringDown', 'a band from above 0 to more', `${ring.from} Hz to ${ring.to} Hz`);
+  if (recording.sampleRate !== undefined && (recording.read as { sampleRate?: unknown } | undefined)?.sampleRate !== undefined) fault('recording.read.sampleRate', 'left out where recording.sampleRate is given', 'both');
+  if (job.uncertainty && !job.budget && !Object.keys(job.uncertainty).some((k) => k !== 'draws' && k !== 'seed')) fault('uncertainty', 'made of at least one input with its spread, or left out', 'none');
+  checkCurveKeys(job.curve, fault);
   if (job.budget && !job.gauge) fault('budget', 'left out where no gauge is given', 'given');
   if (job.states && recording.speed === undefined) fault('recording.speed', 'given where states are', 'nothing');
   if (job.gauge && job.calibration) fault('calibration', 'left out where gauge is given', 'both');
@@ -89,6 +96,17 @@ function checkSense(where: string, job: Job): void {
   for (const key of ['shearModulus', 'youngsModulus', 'yieldStrength', 'tensileStrength'] as const) {
     if (shaft[key] !== undefined && !(shaft[key] > 0)) fault(`shaft.${key}`, 'above 0', `${shaft[key]} Pa`);
   }
+}
+
+const ownKeys = ['name', 'measure', 'stress', 'cycles', 'slope', 'bend', 'knee', 'ratio', 'survival', 'deviation', 'tested', 'notch', 'source'] as const;
+/** What each curve reads besides use and beyond. */
+const curveKeys: Readonly<Record<JobCurve['use'], readonly string[]>> = { 'EN 1993-1-9 shear': ['category', 'materialFactor'], 'IIW shear': ['category'], 'synthetic shear': ['enduranceLimit'], own: ownKeys };
+
+/** Refuses keys that the chosen curve would not read, and a bend in front of the point that the first branch goes through. */
+function checkCurveKeys(curve: JobCurve, fault: (argument: string, expected: string, given: string) => never): void {
+  const idle = Object.keys(curve).find((key) => key !== 'use' && key !== 'beyond' && !curveKeys[curve.use].includes(key));
+  if (idle !== undefined) fault(`curve.${idle}`, `left out for "${curve.use}", which does not read it`, 'given');
+  if (curve.bend && curve.cycles !== undefined && curve.bend.cycles < curve.cycles) fault('curve.bend.cycles', `at least curve.cycles (${curve.cycles}), a point of the first branch`, String(curve.bend.cycles));
 }
 
 /** The first fault as one sentence: the path, what was expected, what stands there. */
@@ -141,17 +159,11 @@ function article(word: string): string {
   return `${/^[aeiou]/.test(word) ? 'an' : 'a'} ${word}`;
 }
 
-/** JSON.parse, with line and column where it fails. */
+/** JSON.parse, with line and column where it fails; a key given twice is a fault too. */
 export function parseJson(text: string, file: string): unknown {
-  try {
-    return JSON.parse(text.replace(/^\uFEFF/, ''));
-  } catch (cause) {
-    const message = (cause as Error).message;
-    const position = /position (\d+)/.exec(message);
-    const before = position ? text.slice(0, Number(position[1])) : text;
-    const line = before.split('\n').length;
-    const column = before.length - before.lastIndexOf('\n');
-    const stands = position && Number(position[1]) < text.length ? `the character ${JSON.stringify(text[Number(position[1])])}` : 'the end of the file';
-    throw new FormatError({ file, line, column, expected: 'valid JSON', found: stands });
-  }
+  const plain = text.replace(/^\uFEFF/, '');
+  const fault = jsonFault(plain);
+  if (!fault) return JSON.parse(plain);
+  const before = plain.slice(0, fault.at);
+  throw new FormatError({ file, line: before.split('\n').length, column: before.length - before.lastIndexOf('\n'), expected: fault.expected, found: fault.found });
 }

@@ -10,6 +10,7 @@ import { meanStressName } from '../fatigue/meanStress.js';
 import type { MeanStressBounds } from '../fatigue/meanStressBounds.js';
 import type { UncertaintyBudget } from '../gauge/uncertaintyBudget.js';
 import type { GaugeBudgets } from './budget.js';
+import { isClear, wordsOf, type Resonance } from './resonance.js';
 import type { Conduct } from './conduct.js';
 import type { Assessment } from './assess.js';
 import { cautionsOf } from './cautions.js';
@@ -65,6 +66,7 @@ ${found.bounds ? boundsSection(found.bounds) : ''}
 ${qualityOf(found)}
 ${found.budgets ? budgetSection(found.budgets) : ''}
 ${found.conduct ? conductSection(found.conduct) : ''}
+${resonanceSection(found.resonance)}
 <h2>Moments that did most damage</h2>
 ${table(['share', 'local shear range / MPa', 'mean / MPa', 'cycles', 'at / s', 'UTC'], damage.largest.map((c) => [`${(100 * c.share).toPrecision(2)} %`, (c.range / 1e6).toPrecision(3), (c.mean / 1e6).toPrecision(3), String(c.count), c.seconds === null ? '–' : c.seconds.toFixed(2), c.time ?? '–']), [0, 1, 2, 3, 4])}
 <h2>Figures</h2>
@@ -135,6 +137,16 @@ ${table(['state', 'from / s', 'to / s', 'mean speed / rpm', 'mean torque / N·m'
 ${table(['event', 'peak at / s', 'peak / N·m', 'amplification', 'rise / s'], events.events.map((e) => [e.state, e.peakAt.toFixed(2), e.peak.toPrecision(4), e.amplification === null ? '–' : `${e.amplification.toPrecision(3)} × steady ${e.against!.state}`, e.riseTime === null ? '–' : e.riseTime.toPrecision(2)]), [1, 2, 3, 4])}
 ${events.events.filter((e) => e.ringDown).map((e) => html`<p>After the ${e.state} at ${e.peakAt.toFixed(1)} s the shaft rings: ${e.ringDown!.modes.map((m) => `${m.frequency.value.toPrecision(4)} Hz, damping ${(100 * m.dampingRatio.value).toPrecision(3)} % (${Math.round(100 * e.ringDown!.level)} % interval ${(100 * m.dampingRatio.low).toPrecision(3)} to ${(100 * m.dampingRatio.high).toPrecision(3)})`).join('; ')}.</p>`)}
 ${power ? html`<p>Power over the longest steady stretch (${power.from.toFixed(1)} to ${power.to.toFixed(1)} s, ${power.revolutions} whole revolutions): ${(power.meanPower / 1000).toPrecision(4)} kW; the product of mean torque and mean speed would be ${(power.productOfMeans / 1000).toPrecision(4)} kW.</p>` : ''}`;
+}
+
+function resonanceSection({ lines, named, natural, crossings, stretch }: Resonance): Html {
+  const shown = (named ?? lines).filter(isClear);
+  const broad = lines.length - shown.length;
+  return html`<h2>Lines and resonances</h2>
+<p>${stretch ? `Spectrum of the steady stretch from ${stretch.from.toFixed(1)} to ${stretch.to.toFixed(1)} s.` : 'Spectrum of the whole record.'}${natural.length > 0 ? ` Natural frequencies: ${natural.map((n) => `${n.frequency.toPrecision(4)} Hz${n.damping === null ? '' : ` (damping ${(100 * n.damping).toPrecision(2)} %)`} by ${n.from}`).join(', ')}.` : ''}</p>
+${table(['line / Hz', 'amplitude / N·m', 'what it may be'], shown.slice(0, 8).map((l) => [l.frequency.toPrecision(4), l.amplitude.toPrecision(3), wordsOf(l)]), [0, 1])}
+${broad > 0 ? html`<p>${broad} broad humps that fit no name are left out; they stand in tables/lines.csv.</p>` : ''}
+${crossings && crossings.crossings.length > 0 ? table(['order', 'natural frequency / Hz', 'meets at / rpm', 'margin', 'amplification at running speed'], crossings.crossings.slice(0, 8).map((c) => [String(Number(c.order.toPrecision(4))), c.frequency.toPrecision(4), ((c.speed * 30) / Math.PI).toPrecision(4), `${(100 * c.margin).toPrecision(2)} %`, c.amplification.toPrecision(2)]), [0, 1, 2, 3, 4]) : ''}`;
 }
 
 function capital(text: string): string {

@@ -1,4 +1,5 @@
 import type { Assessment } from './assess.js';
+import { wordsOf } from './resonance.js';
 
 /** A table of a report: a name for its file, column titles with units, and rows. */
 export interface ReportTable {
@@ -9,7 +10,7 @@ export interface ReportTable {
 
 /** The tables of a report, with full precision. */
 export function tablesOf(found: Assessment): readonly ReportTable[] {
-  const { damage, lives, damages, prices, drivers, lines, signal } = found;
+  const { damage, lives, damages, prices, drivers, resonance, signal } = found;
   const classes = Array.from(damage.byClass.damage, (d, k) => [damage.byClass.edges[k]! / 1e6, damage.byClass.edges[k + 1]! / 1e6, damage.byClass.cycles[k]!, d]);
   const tables: ReportTable[] = [
     { name: 'life', columns: ['below the knee', 'damage per hour', 'life (h)'], rows: Object.values(damages).map((d) => [d.continuation, d.perHour, lives[d.continuation].hours]) },
@@ -17,7 +18,7 @@ export function tablesOf(found: Assessment): readonly ReportTable[] {
     { name: 'prices', columns: ['choice', 'taken', 'instead', 'damage ratio', 'life ratio'], rows: prices.map((p) => [p.choice, p.taken, p.instead, p.damageRatio, 1 / p.damageRatio]) },
     { name: 'damage-by-range', columns: ['local shear range from (MPa)', 'to (MPa)', 'cycles', 'damage'], rows: classes },
     { name: 'largest-cycles', columns: ['share of damage', 'local shear range (MPa)', 'mean (MPa)', 'cycles', 'time in record (s)', 'time (UTC)'], rows: damage.largest.map((c) => [c.share, c.range / 1e6, c.mean / 1e6, c.count, c.seconds, c.time]) },
-    { name: 'lines', columns: ['frequency (Hz)', 'amplitude, peak (N·m)'], rows: lines.map((l) => [l.frequency, l.amplitude]) },
+    { name: 'lines', columns: ['frequency (Hz)', 'amplitude, peak (N·m)', 'what it may be'], rows: (resonance.named ?? resonance.lines).map((l) => [l.frequency, l.amplitude, wordsOf(l)]) },
   ];
   if (signal.faults) tables.push({ name: 'faults', columns: ['fault', 'spans', 'samples', 'time (s)', 'longest (s)'], rows: signal.faults.counts.map((c) => [c.why, c.spans, c.samples, c.seconds, c.longest]) });
   if (signal.zeroModel) tables.push({ name: 'zero', columns: ['term', 'coefficient', 'standard error'], rows: signal.zeroModel.terms.map((t, k) => [t, signal.zeroModel!.coefficients[k]!, signal.zeroModel!.standardErrors[k]!]) });

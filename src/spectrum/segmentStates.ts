@@ -138,16 +138,30 @@ function nameWithin(names: StateName[], blocks: readonly Block[], run: BlockRun,
   let tail = run.to;
   if (toStop) {
     while (tail > head && (tail === run.to || changing[tail - 1 - run.from])) names[--tail] = 'coast-down';
-    if (tail > head && tail < run.to) {
-      const before = blocks[Math.max(head, tail - 2)]!.torque;
-      const after = blocks[Math.min(run.to - 1, tail + 1)]!.torque;
-      if (before - after > limits.torqueChange) names[tail] = 'trip';
-    }
+    const slowing = tail;
+    tail = nameTrip(names, blocks, Math.max(head, 1), tail, run.to, limits.torqueChange);
+    changing.fill(false, slowing - run.from, tail - run.from);
   }
   for (let k = head; k < tail; k++) {
     const step = k > head ? Math.abs(blocks[k]!.torque - blocks[k - 1]!.torque) : 0;
     if (changing[k - run.from] || step > limits.torqueChange) names[k] = 'load change';
   }
+}
+
+/**
+ * A trip is the block near the beginning of a coast-down in which torque falls most, if it falls by more than the limit. Slopes of speed see it a block
+ * early: what comes before it stays as it was.
+ *
+ * @returns where the tail begins
+ */
+function nameTrip(names: StateName[], blocks: readonly Block[], head: number, tail: number, end: number, torqueChange: number): number {
+  const fall = (k: number): number => Math.abs(blocks[k - 1]!.torque) - Math.abs(blocks[k]!.torque);
+  let at = -1;
+  for (let k = Math.max(head, tail); k < Math.min(tail + 3, end); k++) if (at < 0 || fall(k) > fall(at)) at = k;
+  if (at < 0 || fall(at) <= torqueChange) return tail;
+  for (let k = tail; k < at; k++) names[k] = 'steady';
+  names[at] = 'trip';
+  return at;
 }
 
 /** Speed changes above twice the limit, and goes on changing until it falls below the limit. */

@@ -95,7 +95,7 @@ function measure(torque: Channel, states: readonly MachineState[], k: number, af
   return Object.freeze({
     state: state.state, ...window, peak, peakAt: at / torque.sampleRate, time: shiftInstant(torque.start, at / torque.sampleRate), opposite: upward ? moments.min : moments.max,
     amplification: against && against.torque !== 0 ? Math.abs(peak) / Math.abs(against.torque) : null, against,
-    riseTime: riseOf(torque, from, at, start.count > 0 ? start.mean : torque.values[from]!, peak), ringDown: state.state === 'trip' && band ? ringOf(torque, at, end, band, notes) : null,
+    riseTime: riseOf(torque, from, at, start.count > 0 ? start.mean : torque.values[from]!, peak), ringDown: state.state === 'trip' && band ? ringOf(torque, collapseOf(torque, from, to, against?.torque ?? peak), end, band, notes) : null,
     masked: coveredSamples(sliceSpans(torque.invalid, from, to)) / (to - from),
   });
 }
@@ -134,6 +134,12 @@ function riseOf(torque: Channel, from: number, at: number, start: number, peak: 
     }
   }
   return null;
+}
+
+/** The first sample at which the torque is less than half of what it was: the ring-down begins there. */
+function collapseOf(torque: Channel, from: number, to: number, before: number): number {
+  for (let i = from; i < to; i++) if (torque.values[i]! / before < 0.5) return i;
+  return from;
 }
 
 function ringOf(torque: Channel, at: number, end: number, band: { readonly from: number; readonly to: number }, notes: string[]): RingDown | null {
