@@ -51,6 +51,11 @@ describe('plotBudget', () => {
     expect(textsOf(drawn(figure))).toEqual(expect.arrayContaining(['Share of the variance / %', 'a', 'b', 'Uncertainty of torque']));
     expect(figure.caption).toContain('N·m');
   });
+  it('shows stress in MPa', () => {
+    const stress = plotBudget(uncertaintyBudget({ inputs: { a: { value: 8e7, standard: 1e6 } }, model: ({ a }) => a!, unit: 'Pa', name: 'shear stress', draws: 1000 }));
+    expect(stress.caption).toContain('80.00 MPa ± 2.0 MPa (coverage 95 %');
+    expect(textsOf(drawn(stress))).toContain('Shear stress / MPa');
+  });
   it('shows the drawn distribution with the area of all draws that its classes hold, and both intervals', () => {
     const both = uncertaintyBudget({ inputs: { a: { value: 2, standard: 0.3 }, b: { value: 3, standard: 0.3 } }, model: ({ a, b }) => a! * b!, unit: 'N·m', name: 'torque', draws: 20_000 });
     const figure = plotBudget(both);
