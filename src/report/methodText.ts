@@ -26,12 +26,13 @@ const sentences: Readonly<Record<string, Sentence>> = {
   convert: (options) => `Values were converted to ${options.unit}.`,
   slice: (options) => `The stretch from ${number(options.from)} s to ${number(options.to)} s was taken.`,
   markInvalid: (_, found) => `${plural(Number(found.samples), 'sample')} (${formatSeconds(Number(found.seconds))}) in ${plural(Number(found.spans), 'span')} were masked: ${Object.entries(found.byReason as Bag).map(([why, n]) => `${why} ${n}`).join(', ')}. Masked samples are read by no computation and nothing is filled in.`,
+  repairClock: (_, found) => `Rows were put at their true time by the frame counter: ${plural(Number(found.lostFrames), 'frame')} (${formatSeconds(Number(found.lostSeconds))}) were lost in ${plural(Number(found.gaps), 'gap')}, which are masked.`,
   toTorque: (_, found) => (found.by === 'calibration'
     ? `The signal was turned into torque by calibration, ${number(found.torquePerUnit)} N·m per unit.`
     : `The signal was turned into torque by gauge and section: ${number(found.torquePerUnit, 6)} N·m per unit of signal, shear modulus ${number(Number(found.shearModulus) / 1e9)} GPa, polar section modulus ${number(Number(found.polarModulus) * 1e6)} cm³.`),
   removeZero: (options, found) => {
-    const model = options.model as { readonly terms: readonly string[]; readonly degreesOfFreedom: number; readonly states: readonly Bag[] };
-    const known = model.degreesOfFreedom > 0;
+    const model = options.model as { readonly terms: readonly string[]; readonly states: readonly Bag[] };
+    const known = Number(found.standardErrorAtStart) > 0;
     const error = (value: unknown): string => (known ? ` ± ${number(value, 2)}` : '');
     const rests = model.states.map((s) => `${number(s.from)} to ${number(s.to)} s`).join(', ');
     return `The zero was fitted to the rest at ${rests} with the terms ${model.terms.join(' and ')}, and taken off: ${number(found.zeroAtStart, 5)}${error(found.standardErrorAtStart)} N·m at the start, `
