@@ -83,20 +83,46 @@ async function assessCommand(args: readonly string[], io: CommandIo): Promise<nu
   const { values, positionals } = parse(args, { out: { type: 'string' } });
   if (positionals.length === 0) throw new UsageError('assess needs a job file');
   const out = (values.out as string | undefined) ?? 'reports';
-  for (const file of positionals) {
-    const job = await readJob(file);
+  // Every job is read and checked before the first is assessed, so that a fault in the last leaves nothing written.
+  const folders = foldersOf(positionals, out);
+  const jobs = [];
+  for (const file of positionals) jobs.push(await readJob(file));
+  for (const [i, file] of positionals.entries()) {
+    const job = jobs[i]!;
     const found = await assess(job, { progress: (step) => io.progress(`${basename(file)}: ${step}`) });
-    const folder = join(out, basename(file).replace(/(\.job)?\.json$/i, ''));
+    const folder = folders[i]!;
     io.progress(`${basename(file)}: figures and report`);
     await writeReport(found, folder);
     io.progress('');
     io.out(`${job.title}`);
-    io.out(`  life    ${found.life.text}${found.life.labels.map((label) => `\n          ${label}`).join('')}`);
-    if (found.band) io.out(`          nine parts of ten: ${twoFigures(found.band.low)} to ${twoFigures(found.band.high)} h`);
+    io.out(`  life    ${found.life.text}${found.life.labels.filter((label) => label !== found.life.text).map((label) => `\n          ${label}`).join('')}`);
+    if (found.band) io.out(`          nine parts of ten: ${bandText(found.band.low, found.band.high)}`);
     found.drivers.slice(0, 3).forEach((driver, i) => io.out(`  ${i === 0 ? 'drivers' : '       '} ${i + 1}. ${driver.sentence}`));
     io.out(`  report  ${join(folder, 'report.html')}`);
   }
   return 0;
+}
+
+/** The interval of a life; its upper end is open where the load may do no damage at all. */
+function bandText(low: number, high: number): string {
+  return high === Number.POSITIVE_INFINITY ? `${twoFigures(low)} h and more, without an upper end` : `${twoFigures(low)} to ${twoFigures(high)} h`;
+}
+
+/** The report's folder for each job; no two may be the same. */
+function foldersOf(files: readonly string[], out: string): readonly string[] {
+  const folders = files.map((file) => {
+    const name = basename(file).replace(/(\.job)?\.json$/i, '');
+    if (/^\.*$/.test(name)) throw new UsageError(`${file} has no name before .json to call the report's folder by`);
+    return join(out, name);
+  });
+  const seen = new Map<string, string>();
+  folders.forEach((folder, i) => {
+    const key = folder.toLowerCase();
+    const other = seen.get(key);
+    if (other !== undefined) throw new UsageError(`${other} and ${files[i]} would both be reported in ${folder}; assess them one by one, each with its own --out`);
+    seen.set(key, files[i]!);
+  });
+  return folders;
 }
 
 async function inspectCommand(args: readonly string[], io: CommandIo): Promise<number> {

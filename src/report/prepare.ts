@@ -7,10 +7,12 @@ import { windowToSamples, type TimeWindow } from '../record/slice.js';
 import { quantityOf, type Unit } from '../record/units.js';
 import { findFaults } from '../clean/findFaults.js';
 import type { FaultReport } from '../clean/FaultReport.js';
+import type { ClockSource } from '../clean/fitClock.js';
 import { findRestStates } from '../clean/findRestStates.js';
 import { fitZero } from '../clean/fitZero.js';
 import { markInvalid } from '../clean/markInvalid.js';
 import { removeZero } from '../clean/removeZero.js';
+import { repairClock } from '../clean/repairClock.js';
 import type { ZeroModel } from '../clean/ZeroModel.js';
 import { lowpass } from '../filter/lowpass.js';
 import { summarise } from '../spectrum/summarise.js';
@@ -23,7 +25,7 @@ import type { Job, JobDiameters } from './Job.js';
 export interface PreparedSignal {
   /** As recorded, in the unit that the job states. */
   readonly raw: Channel;
-  /** With every mask. */
+  /** With every mask, and with every row at its true time where the job names a frame counter. */
   readonly masked: Channel;
   readonly faults: FaultReport | null;
   /** N·m, zero still in. */
@@ -45,16 +47,21 @@ export function sectionOf(diameters: JobDiameters): ShaftSection {
 /** Takes the recorded signal to the torque that is counted, as the job says. */
 export function prepareSignal(job: Job, recording: Recording): PreparedSignal {
   const raw = channelOf(recording, job.recording.torque, job.recording.torqueUnit);
-  const speed = job.recording.speed === undefined ? null : speedOf(recording, job);
+  const frames = framesOf(job, recording);
+  const onClock = <U extends Unit>(channel: Channel<U>): Channel<U> => (frames ? repairClock(channel, frames) : channel);
+  const speed = job.recording.speed === undefined ? null : onClock(speedOf(recording, job));
+  const temperature = job.recording.temperature === undefined ? null : onClock(temperatureOf(recording, job));
   const faults = job.faults?.find === false ? null : findFaults(raw, job.faults?.highestMode === undefined ? {} : { spike: { highestMode: job.faults.highestMode } });
-  let masked = faults && faults.spans.length > 0 ? markInvalid(raw, faults) : raw;
+  let masked = onClock(faults && faults.spans.length > 0 ? markInvalid(raw, faults) : raw);
   for (const [i, mask] of (job.faults?.mask ?? []).entries()) {
     masked = markInvalid(masked, [{ ...windowToSamples('job', masked, mask, `faults.mask[${i}]`), why: 'by hand' }]);
   }
   const torque = torqueOf(job, masked);
   const rest = restOf(job, speed);
-  const zeroModel = job.zero.none === undefined ? fitZero(torque, { rest, model: job.zero.model! }) : null;
-  const zeroed = zeroModel ? removeZero(torque, zeroModel) : torque;
+  const { model } = job.zero;
+  const companions = Array.isArray(model) ? { ...(temperature ? { temperature } : {}), ...(speed ? { speed } : {}) } : {};
+  const zeroModel = model === undefined ? null : fitZero(torque, { rest, model, ...companions });
+  const zeroed = zeroModel ? removeZero(torque, zeroModel, companions) : torque;
   checkStress(job, zeroed);
   return { raw, masked, faults, torque, zeroModel, rest, zeroed, filtered: filteredBy(job, zeroed), speed };
 }
@@ -91,6 +98,25 @@ function speedOf(recording: Recording, job: Job): Channel<'rpm'> {
     throw new InputError({ where: 'job', argument: 'recording.speed', expected: 'a channel of speed (rpm, rad/s, deg/s)', given: `${speed.name} in ${speed.unit}`, remedy: speed.unit === '?' ? 'State its unit with recording.speedUnit.' : 'Name another channel, or state its true unit with recording.speedUnit.' });
   }
   return speed.unit === 'rpm' ? (speed as Channel<'rpm'>) : convert(speed, 'rpm');
+}
+
+function temperatureOf(recording: Recording, job: Job): Channel<'°C' | 'K' | '°F'> {
+  const temperature = channelOf(recording, job.recording.temperature!, job.recording.temperatureUnit);
+  if (quantityOf(temperature.unit) !== 'temperature') {
+    throw new InputError({ where: 'job', argument: 'recording.temperature', expected: 'a channel of temperature (°C, K, °F)', given: `${temperature.name} in ${temperature.unit}`, remedy: temperature.unit === '?' ? 'State its unit with recording.temperatureUnit.' : 'Name another channel, or state its true unit with recording.temperatureUnit.' });
+  }
+  return temperature as Channel<'°C' | 'K' | '°F'>;
+}
+
+/** The frame counter by which rows go to their true time; null where the job names none. */
+function framesOf(job: Job, recording: Recording): ClockSource | null {
+  const { frames } = job.recording;
+  if (!frames) return null;
+  const counter = pick(recording, frames.counter);
+  if (counter.unit !== 'count' && counter.unit !== '?') {
+    throw new InputError({ where: 'job', argument: 'recording.frames.counter', expected: 'a channel of frame numbers (count)', given: `${counter.name} in ${counter.unit}` });
+  }
+  return { counter: counter.unit === 'count' ? (counter as Channel<'count'>) : assignUnit(counter, 'count'), modulus: frames.modulus };
 }
 
 /** Units that gauge or calibration turn into torque. */

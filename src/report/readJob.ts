@@ -66,7 +66,10 @@ function checkSense(where: string, job: Job): void {
   }
   if (zero.none === undefined) {
     if (zero.rest === undefined) fault('zero.rest', 'given (rest windows or "from speed"), or zero.none with the reason why no zero is taken', 'nothing');
-    if (zero.model === undefined) fault('zero.model', 'given: "constant" or "linear in time"', 'nothing');
+    if (zero.model === undefined) fault('zero.model', 'given: "constant", "linear in time" or a list of terms', 'nothing');
+    if (zero.model?.includes('temperature') && recording.temperature === undefined) fault('recording.temperature', 'given where zero.model has the term "temperature"', 'nothing');
+    const turning = (['speed squared', 'friction'] as const).find((term) => zero.model?.includes(term));
+    if (turning && recording.speed === undefined) fault('recording.speed', `given where zero.model has the term "${turning}"`, 'nothing');
     if (zero.rest === 'from speed') {
       if (recording.speed === undefined) fault('recording.speed', 'given where zero.rest is "from speed"', 'nothing');
       if (zero.below === undefined) fault('zero.below', 'given where zero.rest is "from speed"', 'nothing');
@@ -90,7 +93,7 @@ function checkSense(where: string, job: Job): void {
     if (!(part.outerDiameter > 0)) fault(`${key}.outerDiameter`, 'above 0', `${part.outerDiameter} m`);
     if (part.innerDiameter !== undefined && !(part.innerDiameter >= 0 && part.innerDiameter < part.outerDiameter)) fault(`${key}.innerDiameter`, `at least 0 and below outerDiameter (${part.outerDiameter} m)`, `${part.innerDiameter} m`);
   }
-  for (const [key, value] of [['torqueUnit', recording.torqueUnit], ['speedUnit', recording.speedUnit]] as const) {
+  for (const [key, value] of [['torqueUnit', recording.torqueUnit], ['speedUnit', recording.speedUnit], ['temperatureUnit', recording.temperatureUnit]] as const) {
     if (value !== undefined && !isUnit(value)) fault(`recording.${key}`, `one of ${allUnits.join(', ')}`, JSON.stringify(value));
   }
   for (const key of ['shearModulus', 'youngsModulus', 'yieldStrength', 'tensileStrength'] as const) {
