@@ -35,7 +35,7 @@ export function plotBudget(budget: UncertaintyBudget, options?: BudgetFigureOpti
   const { factor: f, unit: shownUnit } = shownQuantity(budget);
   const unit = shownUnit === '1' ? '' : ` ${shownUnit}`;
   const result = `${readable(budget.value * f, 4)}${unit} ± ${readable(budget.expandedUncertainty * f, 2)}${unit} (coverage ${formatted(100 * budget.coverage)} %, k = ${readable(budget.coverageFactor)})`;
-  const rows = budget.lines.map((line) => ({ input: line.input, share: 100 * line.share }));
+  const rows = budget.lines.map((line) => ({ input: inWords(line.input), share: 100 * line.share }));
   const bars = shareBars(rows, 'Share of the variance / %');
   const barsHeight = 110 + 22 * rows.length;
   const drawn = budget.monteCarlo;
@@ -45,6 +45,11 @@ export function plotBudget(budget: UncertaintyBudget, options?: BudgetFigureOpti
     caption: `Uncertainty budget of ${budget.name}: ${result}; the largest part comes from ${rows[0]?.input ?? 'no input'}${said}.`,
     body: drawn ? { vconcat: [bars, distributionPanel(budget, drawn)], spacing: 26 } : { ...bars, width: pageWidth, height: barsHeight },
   });
+}
+
+/** A name of the code as words: youngsModulus becomes youngs modulus. */
+function inWords(name: string): string {
+  return name.replace(/([a-z])([A-Z])/g, (_, before: string, after: string) => `${before} ${after.toLowerCase()}`);
 }
 
 /** The unit in which the quantity is shown; a unit that the library does not know stays as it is. */
