@@ -1,6 +1,7 @@
 import type { ReadOptions } from '../import/options.js';
 import type { Unit } from '../record/units.js';
 import type { TimeWindow } from '../record/slice.js';
+import type { ZeroTerm } from '../clean/ZeroModel.js';
 import type { Continuation } from '../fatigue/LifeCurve.js';
 import type { DriveParts } from '../spectrum/driveOrders.js';
 import type { Train } from '../spectrum/Train.js';
@@ -45,6 +46,9 @@ export interface Job {
     readonly torqueUnit?: Unit;
     readonly speed?: string;
     readonly speedUnit?: Unit;
+    readonly temperature?: string;
+    readonly temperatureUnit?: Unit;
+    readonly frames?: { readonly counter: string; readonly modulus: number };
     readonly sampleRate?: number;
     readonly read?: ReadOptions;
   };
@@ -71,7 +75,7 @@ export interface Job {
     readonly below?: number;
     /** s. */
     readonly settle?: number;
-    readonly model?: 'constant' | 'linear in time';
+    readonly model?: 'constant' | 'linear in time' | readonly ZeroTerm[];
     readonly none?: string;
   };
   readonly filter: { readonly cutoff?: number; readonly order?: number; readonly cutoffAt?: 'each pass' | '-3dB'; readonly none?: string };

@@ -1,3 +1,4 @@
+import { zeroTerms } from '../clean/ZeroModel.js';
 import { quantityExamples } from './quantity.js';
 
 const quantity = (of: string, description: string): object => ({ type: 'string', quantity: of, description, examples: [quantityExamples[of]] });
@@ -47,6 +48,12 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
       torqueUnit: text('Its unit, where the file does not state it or states it wrongly'),
       speed: text('Name of the channel with the shaft speed'),
       speedUnit: text('Its unit, where the file does not state it'),
+      temperature: text('Name of the channel with the temperature of the shaft at the gauge; a zero with the term "temperature" reads it'),
+      temperatureUnit: text('Its unit, where the file does not state it'),
+      frames: object('Frame counter of a recorder that loses frames: rows go to their true time and lost frames are masked', ['counter', 'modulus'], {
+        counter: text('Name of its channel'),
+        modulus: { type: 'integer', minimum: 2, description: 'How many different frame numbers there are: 65536 for a counter of 16 bits', hint: 'a whole number of at least 2' },
+      }),
       sampleRate: quantity('frequency', 'Sample rate, for a file without time stamps'),
       read: { type: 'object', description: 'What else readRecording must be told of the file (delimiter, decimal, timeUnit, onDoubledStamp, resampleTo, …)' },
     }),
@@ -86,7 +93,10 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
       },
       below: quantity('angular speed', 'With "from speed": the shaft counts as at rest below this speed'),
       settle: quantity('time', 'With "from speed": how long after stopping it still rings'),
-      model: { enum: ['constant', 'linear in time'], description: 'What the zero does between the windows' },
+      model: {
+        description: 'What the zero does between the windows: "constant", "linear in time", or a list of the terms that it has besides the constant', hint: '"constant", "linear in time", or a list of some of "time", "temperature", "speed squared" and "friction"',
+        anyOf: [{ enum: ['constant', 'linear in time'] }, { type: 'array', minItems: 1, uniqueItems: true, items: { enum: [...zeroTerms] } }],
+      },
       none: text('Instead: why no zero is taken'),
     }),
     filter: object('The low-pass before counting', [], {

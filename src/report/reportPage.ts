@@ -47,8 +47,8 @@ export function reportPage(found: Assessment, figures: readonly ReportFigure[]):
 <h1>${job.title}</h1>
 <p class="by">Assessment of ${basename(job.recording.file)}, ${formatSeconds(duration(signal.raw))} at ${signal.raw.sampleRate} Hz. Written by quillshaft ${version}.</p>
 <div class="answer"><strong>Life: ${life.text}</strong>
-${life.labels.map((label) => html`<p class="warn">${label}</p>`)}
-${found.band ? html`<p><b>Nine parts of ten: ${twoFigures(found.band.low)} to ${twoFigures(found.band.high)} h</b>, from ${found.band.draws} draws through gauge, zero, section, notch, curve, Miner sum and duty.</p>` : html`<p>The job states no uncertainty, so this is a number without a band.</p>`}
+${life.labels.filter((label) => label !== life.text).map((label) => html`<p class="warn">${label}</p>`)}
+${found.band ? html`<p><b>Nine parts of ten: ${bandText(found.band)}</b>, from ${String(found.band.draws).replace(/\B(?=(\d{3})+$)/g, ' ')} draws through gauge, zero, section, notch, curve, Miner sum and duty.</p>` : html`<p>The job states no uncertainty, so this is a number without a band.</p>`}
 <p>at a Miner sum of ${life.criticalSum}, ${damage.curve.name}, below the knee ${damage.continuation}${survivalText(found)}. The peak nominal shear stress is ${(found.margin.peak / 1e6).toPrecision(3)} MPa; yield in shear (von Mises) lies ${found.margin.margin.toPrecision(3)} times higher.</p></div>
 <h2>What drives the life</h2>
 <ol>${found.drivers.slice(0, 3).map((driver) => html`<li>${driver.sentence}</li>`)}</ol>
@@ -81,9 +81,19 @@ ${found.notes.length > 0 ? html`<h2>Notes</h2><ul>${found.notes.map((note) => ht
 
 function bandSection(band: LifeBand): Html {
   return html`<h2>Life with its uncertainty</h2>
-${table(['probability of failure', 'life', ''], band.quantiles.map((q) => [`${Number((100 * q.probability).toPrecision(3))} %`, `${twoFigures(q.hours)} h`, q.extrapolated ? 'extrapolated: below the 5 % point' : '']), [0, 1])}
-<p>Share of the variance of log life that each input explains alone: ${band.variance.map((v) => `${v.input} ${Math.round(100 * v.share)} %`).join(', ')}.</p>
+${table(['probability of failure', 'life', ''], band.quantiles.map((q) => [`${Number((100 * q.probability).toPrecision(3))} %`, q.hours === Number.POSITIVE_INFINITY ? 'without end' : `${twoFigures(q.hours)} h`, q.extrapolated ? 'extrapolated: below the 5 % point' : '']), [0, 1])}
+<p>Share of the variance of log life that each input explains alone: ${band.variance.map((v) => `${v.input === 'criticalSum' ? 'Miner sum' : v.input} ${Math.round(100 * v.share)} %`).join(', ')}.</p>
 ${band.notes.map((note) => html`<p>${note}</p>`)}`;
+}
+
+/** The interval of a life; its upper end is open where the load may do no damage at all. */
+function bandText(band: LifeBand): string {
+  return band.high === Number.POSITIVE_INFINITY ? `${twoFigures(band.low)} h and more, without an upper end` : `${twoFigures(band.low)} to ${twoFigures(band.high)} h`;
+}
+
+/** Four figures, without a power of ten where none is needed. */
+function plain(value: number): string {
+  return Math.abs(value) >= 1e4 && Math.abs(value) < 1e6 ? String(Number(value.toPrecision(4))) : value.toPrecision(4);
 }
 
 function survivalText(found: Assessment): string {
@@ -126,15 +136,15 @@ function budgetSection(budgets: GaugeBudgets): Html {
   };
   return html`<h2>Uncertainty of torque and stress</h2>
 ${line(torque, 1000, 'kN·m')}${line(stress, 1e6, 'MPa')}
-${table(['input', 'value', 'standard uncertainty', 'share in torque', 'share in stress'], torque.lines.map((l) => [inputNames[l.input] ?? l.input, l.value.toPrecision(4), l.standardUncertainty.toPrecision(2), percent(l.share), part(stress, l.input)]), [1, 2, 3, 4])}
+${table(['input', 'value', 'standard uncertainty', 'share in torque', 'share in stress'], torque.lines.map((l) => [inputNames[l.input] ?? l.input, plain(l.value), l.standardUncertainty.toPrecision(2), percent(l.share), part(stress, l.input)]), [1, 2, 3, 4])}
 ${[...new Set([...torque.notes, ...stress.notes])].map((note) => html`<p>${note}</p>`)}`;
 }
 
 function conductSection({ states, events, power }: Conduct): Html {
   const rpmOf = (w: number): string => ((w * 30) / Math.PI).toPrecision(3);
   return html`<h2>What the machine did</h2>
-${table(['state', 'from / s', 'to / s', 'mean speed / rpm', 'mean torque / N·m'], states.states.map((s) => [s.state, s.from.toFixed(1), s.to.toFixed(1), rpmOf(s.speed), s.torque.toPrecision(4)]), [1, 2, 3, 4])}
-${table(['event', 'peak at / s', 'peak / N·m', 'amplification', 'rise / s'], events.events.map((e) => [e.state, e.peakAt.toFixed(2), e.peak.toPrecision(4), e.amplification === null ? '–' : `${e.amplification.toPrecision(3)} × steady ${e.against!.state}`, e.riseTime === null ? '–' : e.riseTime.toPrecision(2)]), [1, 2, 3, 4])}
+${table(['state', 'from / s', 'to / s', 'mean speed / rpm', 'mean torque / N·m'], states.states.map((s) => [s.state, s.from.toFixed(1), s.to.toFixed(1), rpmOf(s.speed), plain(s.torque)]), [1, 2, 3, 4])}
+${table(['event', 'peak at / s', 'peak / N·m', 'amplification', 'rise / s'], events.events.map((e) => [e.state, e.peakAt.toFixed(2), plain(e.peak), e.amplification === null ? '–' : `${e.amplification.toPrecision(3)} × steady ${e.against!.state}`, e.riseTime === null ? '–' : e.riseTime.toPrecision(2)]), [1, 2, 3, 4])}
 ${events.events.filter((e) => e.ringDown).map((e) => html`<p>After the ${e.state} at ${e.peakAt.toFixed(1)} s the shaft rings: ${e.ringDown!.modes.map((m) => `${m.frequency.value.toPrecision(4)} Hz, damping ${(100 * m.dampingRatio.value).toPrecision(3)} % (${Math.round(100 * e.ringDown!.level)} % interval ${(100 * m.dampingRatio.low).toPrecision(3)} to ${(100 * m.dampingRatio.high).toPrecision(3)})`).join('; ')}.</p>`)}
 ${power ? html`<p>Power over the longest steady stretch (${power.from.toFixed(1)} to ${power.to.toFixed(1)} s, ${power.revolutions} whole revolutions): ${(power.meanPower / 1000).toPrecision(4)} kW; the product of mean torque and mean speed would be ${(power.productOfMeans / 1000).toPrecision(4)} kW.</p>` : ''}`;
 }
