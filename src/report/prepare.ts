@@ -75,7 +75,7 @@ function checkStress(job: Job, torque: Channel<'N·m'>): void {
   const stress = peak / sectionOf(job.assessed ?? job.shaft).polarModulus;
   if (stress * job.notch.factor < impossibleStress) return;
   throw new InputError({
-    where: 'job', argument: `recording.torque (${job.recording.torque})`, expected: 'a torque that a shaft can carry', given: `${peak.toPrecision(3)} N·m, a local shear stress of ${((stress * job.notch.factor) / 1e6).toPrecision(3)} MPa`,
+    where: 'job', argument: `recording.torque (${job.recording.torque})`, expected: 'a torque that a shaft can carry', given: `${peak.toPrecision(3)} N·m, a local shear stress ${Number.isFinite(stress) ? `of ${((stress * job.notch.factor) / 1e6).toPrecision(3)} MPa` : 'beyond every number'}`,
     remedy: 'Look at its unit, at gauge or calibration, at the diameters and at notch.factor.',
   });
 }

@@ -94,6 +94,7 @@ const badJobs: readonly (readonly [what: string, job: string | Change, message: 
   ['rest windows that overlap', (j) => { j.zero.rest.push({ from: '0.5 s', to: '0.95 s' }); }, /windows that do not overlap/],
   ['a diameter without end', (j) => { j.shaft.outerDiameter = '1e999 mm'; }, /shaft\.outerDiameter must be a length with its unit.*got "1e999 mm"/],
   ['a diameter that no torque could twist', (j) => { j.shaft.outerDiameter = '1e300 mm'; }, /within the range of double precision/],
+  ['a diameter of almost nothing', (j) => { j.shaft.outerDiameter = '1e-300 mm'; }, /must be a torque that a shaft can carry, got [^N]*N·m, a local shear stress beyond every number/],
   ['a notch factor that no shaft could bear', (j) => { j.notch.factor = 1e300; }, /recording\.torque \(bridge\) must be a torque that a shaft can carry/],
   ['a gauge factor near nothing', (j) => { j.gauge.gaugeFactor = 1e-300; }, /must be a torque that a shaft can carry/],
   ['a gauge factor as text', (j) => { j.gauge.gaugeFactor = '2.08'; }, /gauge\.gaugeFactor must be a number above 0, got "2\.08"/],
