@@ -154,48 +154,72 @@ export function closeCycles(stack: OpenStack, turns: Float64Array, places: Int32
   let depth = stack.depth | 0;
   let n = 0;
   let place = firstAt;
+  // The three turning points on top, the latest one last.
+  let a = values[depth - 3]!, b = values[depth - 2]!, c = values[depth - 1]!;
   for (let k = stack.peak ? 0 : -1; k < count; k += 2) {
     if (k >= 0) {
       const peak = turns[k]!;
-      while (values[depth - 1]! >= values[depth - 3]! && peak >= values[depth - 2]!) {
-        const from = values[depth - 2]!;
-        const to = values[depth - 1]!;
+      while (c >= a && peak >= b) {
         depth -= 2;
-        if (to >= low && from < high) {
-          counts[(((from - low) * perUnit) | 0) * stride + (((to - low) * perUnit) | 0)]!++;
-          if (from - to < floor) continue;
+        if (c >= low && b < high) {
+          counts[(((b - low) * perUnit) | 0) * stride + (((c - low) * perUnit) | 0)]!++;
+          if (b - c >= floor) {
+            pairs[n] = b;
+            pairs[n + 1] = c;
+            pairsAt[n] = at[depth]!;
+            pairsAt[n + 1] = at[depth + 1]!;
+            n += 2;
+          }
+        } else {
+          pairs[n] = b;
+          pairs[n + 1] = c;
+          pairsAt[n] = at[depth]!;
+          pairsAt[n + 1] = at[depth + 1]!;
+          n += 2;
         }
-        pairs[n] = from;
-        pairs[n + 1] = to;
-        pairsAt[n] = at[depth]!;
-        pairsAt[n + 1] = at[depth + 1]!;
-        n += 2;
+        c = a;
+        b = values[depth - 2]!;
+        a = values[depth - 3]!;
       }
       values[depth] = peak;
       at[depth] = place;
       depth++;
       place = places[k + 1]! + offset;
+      a = b;
+      b = c;
+      c = peak;
     }
     if (k + 1 >= count) break;
     const valley = turns[k + 1]!;
-    while (values[depth - 1]! < values[depth - 3]! && valley < values[depth - 2]!) {
-      const from = values[depth - 2]!;
-      const to = values[depth - 1]!;
+    while (c < a && valley < b) {
       depth -= 2;
-      if (from >= low && to < high) {
-        counts[(((from - low) * perUnit) | 0) * stride + (((to - low) * perUnit) | 0)]!++;
-        if (to - from < floor) continue;
+      if (b >= low && c < high) {
+        counts[(((b - low) * perUnit) | 0) * stride + (((c - low) * perUnit) | 0)]!++;
+        if (c - b >= floor) {
+          pairs[n] = b;
+          pairs[n + 1] = c;
+          pairsAt[n] = at[depth]!;
+          pairsAt[n + 1] = at[depth + 1]!;
+          n += 2;
+        }
+      } else {
+        pairs[n] = b;
+        pairs[n + 1] = c;
+        pairsAt[n] = at[depth]!;
+        pairsAt[n + 1] = at[depth + 1]!;
+        n += 2;
       }
-      pairs[n] = from;
-      pairs[n + 1] = to;
-      pairsAt[n] = at[depth]!;
-      pairsAt[n + 1] = at[depth + 1]!;
-      n += 2;
+      c = a;
+      b = values[depth - 2]!;
+      a = values[depth - 3]!;
     }
     values[depth] = valley;
     at[depth] = place;
     depth++;
     place = places[k + 2]! + offset;
+    a = b;
+    b = c;
+    c = valley;
   }
   stack.depth = depth;
   if (count % 2 === 1) stack.peak = !stack.peak;
