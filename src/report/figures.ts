@@ -14,6 +14,7 @@ import { plotSpectrum } from '../plot/plotSpectrum.js';
 import { plotTornado } from '../plot/plotTornado.js';
 import { plotZero } from '../plot/plotZero.js';
 import type { Assessment } from './assess.js';
+import { isClear } from './resonance.js';
 
 /** A figure of a report with the name of its file. */
 export interface ReportFigure {
@@ -28,10 +29,10 @@ export function figuresOf(found: Assessment): readonly ReportFigure[] {
     { name: 'history', figure: plotHistory(signal.speed ? [signal.filtered, signal.speed] : [signal.filtered], { rest: signal.rest, title: 'Torque as counted' }) },
   ];
   if (signal.zeroModel) figures.push({ name: 'zero', figure: plotZero(signal.torque, signal.zeroed, signal.zeroModel) });
-  figures.push({ name: 'spectrum', figure: plotSpectrum(found.resonance.spectrum, { lines: marked(found) }) });
+  figures.push({ name: 'spectrum', figure: plotSpectrum(found.resonance.spectrum, { lines: marked(found), frequencyScale: 'log' }) });
   if (found.resonance.crossings && found.resonance.crossings.crossings.length > 0) figures.push({ name: 'crossings', figure: plotCrossings(found.resonance.crossings) });
   figures.push({ name: 'exceedance', figure: plotExceedance(closeResidue(count, damage.residue)) });
-  figures.push({ name: 'life-curve', figure: plotLifeCurve(damage.curve, { damage }) });
+  figures.push({ name: 'life-curve', figure: plotLifeCurve(damage.curve, { damage, ...(Number.isFinite(found.life.hours) ? { hours: found.life.hours } : {}) }) });
   if (damage.total > 0) figures.push({ name: 'damage', figure: plotDamage(damage) });
   found.damage.largest.slice(0, moments).forEach((cycle, k) => {
     if (cycle.seconds !== null) figures.push({ name: `moment-${k + 1}`, figure: momentOf(found, cycle, k) });
@@ -43,10 +44,10 @@ export function figuresOf(found: Assessment): readonly ReportFigure[] {
   return figures;
 }
 
-/** The strongest lines, with their first name where they have one. */
+/** The strongest lines that are clear, with their first name where they have one. */
 function marked({ resonance }: Assessment): readonly { readonly frequency: number; readonly name?: string }[] {
-  if (!resonance.named) return resonance.lines.slice(0, 6).map(({ frequency }) => ({ frequency }));
-  return resonance.named.slice(0, 6).map(({ frequency, names }) => ({ frequency, ...(names[0] ? { name: names[0].name } : {}) }));
+  if (!resonance.named) return resonance.lines.filter(isClear).slice(0, 6).map(({ frequency }) => ({ frequency }));
+  return resonance.named.filter(isClear).slice(0, 6).map(({ frequency, names }) => ({ frequency, ...(names[0] ? { name: names[0].name } : {}) }));
 }
 
 /** How many of the moments that did most damage are drawn. */
