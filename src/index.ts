@@ -25,6 +25,7 @@ export type { Random } from './numeric/random.js';
 
 // import
 export { readRecording, readRecordings, describeFile } from './import/readRecording.js';
+export { joinRecordings } from './import/joinRecordings.js';
 export { writeRecording } from './import/writeRecording.js';
 export type { WriteOptions } from './import/writeRecording.js';
 export { streamChannel } from './import/streamChannel.js';
@@ -368,6 +369,7 @@ export type { Assessment, AssessOptions } from './report/assess.js';
 export type { PreparedSignal } from './report/prepare.js';
 export type { DamageChain, Price } from './report/prices.js';
 export type { Driver } from './report/drivers.js';
+export type { FileSum } from './report/fileSum.js';
 export { writeReport } from './report/writeReport.js';
 
 // tables

@@ -41,7 +41,10 @@ export interface JobCurve {
 export interface Job {
   readonly title: string;
   readonly recording: {
+    /** The file, or the first one of several. */
     readonly file: string;
+    /** Several files of one shaft, in time order. */
+    readonly files?: readonly string[];
     readonly torque: string;
     readonly torqueUnit?: Unit;
     readonly speed?: string;

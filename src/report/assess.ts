@@ -1,5 +1,6 @@
 import type { Recording } from '../record/Recording.js';
 import { makeResult } from '../record/result.js';
+import { joinRecordings } from '../import/joinRecordings.js';
 import { readRecording } from '../import/readRecording.js';
 import { countCycles } from '../count/countCycles.js';
 import type { CycleCount } from '../count/CycleCount.js';
@@ -17,6 +18,7 @@ import { budgetsOf, type GaugeBudgets } from './budget.js';
 import { conductOf, type Conduct } from './conduct.js';
 import { curveOf, meanStressOf, notchOf } from './curveOf.js';
 import { driversOf, findDrivers, type Driver } from './drivers.js';
+import { fileSumOf, type FileSum } from './fileSum.js';
 import type { Job } from './Job.js';
 import { methodText } from './methodText.js';
 import { prepareSignal, sectionOf, type PreparedSignal } from './prepare.js';
@@ -48,6 +50,8 @@ export interface Assessment {
   /** Both bounds of the mean-stress effect; null where the curve was not tested fully reversed. */
   readonly bounds: MeanStressBounds | null;
   readonly margin: StaticMargin;
+  /** What summing the files one by one would lose; null for a job of one file. */
+  readonly fileSum: FileSum | null;
   readonly prices: readonly Price[];
   readonly drivers: readonly Driver[];
   /** Paragraphs, written from the trail of the counted channel and from the options of damage and life. */
@@ -76,8 +80,10 @@ export interface AssessOptions {
 export async function assess(job: Job, options: AssessOptions = {}): Promise<Assessment> {
   const say = options.progress ?? (() => {});
   say('reading the recording');
-  const { file, sampleRate, read } = job.recording;
-  const recording = await readRecording(file, { ...read, ...(sampleRate === undefined ? {} : { sampleRate }) });
+  const { file, files, sampleRate, read } = job.recording;
+  const pieces: Recording[] = [];
+  for (const each of files ?? [file]) pieces.push(await readRecording(each, { ...read, ...(sampleRate === undefined ? {} : { sampleRate }) }));
+  const recording = joinRecordings(pieces);
   say('masks, torque, zero, filter');
   const signal = prepareSignal(job, recording);
   say('states, events, spectrum');
@@ -103,7 +109,7 @@ export async function assess(job: Job, options: AssessOptions = {}): Promise<Ass
     job, recording, signal, resonance, chain, count, damage: assessed, damages, life: lives[curve.beyond], lives,
     margin: staticMargin(shearStress(signal.filtered, section), { yieldStrength: job.shaft.yieldStrength }),
     ...uncertain, budgets, conduct, bounds: boundsOf(job, chain, count),
-    loss, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, assessed, prices), method: methodText(job, signal, assessed, lives[curve.beyond]), notes: notesOf(signal, loss, count, assessed),
+    fileSum: fileSumOf(signal, chain, assessed), loss, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, assessed, prices), method: methodText(job, signal, assessed, lives[curve.beyond]), notes: notesOf(signal, loss, count, assessed),
   }, (a) => `Assessment "${a.job.title}": life ${a.life.text}`);
 }
 

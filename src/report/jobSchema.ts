@@ -42,8 +42,9 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
   ...object('One assessment of one recording of shaft torque', ['title', 'recording', 'shaft', 'zero', 'filter', 'notch', 'curve', 'meanStress'], {
     $schema: { type: 'string', description: 'Where this schema lies, for editors' },
     title: text('What the report is called'),
-    recording: object('The file and what its channels are', ['file', 'torque'], {
+    recording: object('The file (or the files) and what its channels are', ['torque'], {
       file: text('The recording, relative to this job file'),
+      files: { type: 'array', minItems: 2, uniqueItems: true, description: 'Instead of file: the files of one shaft in time order. They are joined before anything is computed, so that cycles over their ends are counted', hint: 'a list of at least two files, each once', items: text('A file') },
       torque: text('Name of the channel with the bridge signal, or with torque'),
       torqueUnit: text('Its unit, where the file does not state it or states it wrongly'),
       speed: text('Name of the channel with the shaft speed'),

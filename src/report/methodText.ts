@@ -20,6 +20,7 @@ const unusedTime = (columns: unknown): string => (Array.isArray(columns) && colu
 /** One sentence an operation; a step without one is told by its name and options. */
 const sentences: Readonly<Record<string, Sentence>> = {
   readRecording: (_, found) => `The file was read with ${found.rows === undefined ? 'all its rows' : `${found.rows} rows`}${found.sha256 ? ` (SHA-256 ${String(found.sha256).slice(0, 16)}…)` : ''}${unusedTime(found.timeNotUsed)}.`,
+  joinRecordings: (_, found) => `${(found.files as unknown[]).length} files were joined in time order${found.timed ? `; ${formatSeconds(Number(found.pauses))} between them were not recorded and are masked` : ', edge to edge, because they state no start'}.`,
   makeChannel: (options, found) => `The channel ${options.name} was given as ${found.samples} samples at ${options.sampleRate} Hz.`,
   assignUnit: (options, found) => `Its unit was stated as ${options.unit} (the file had ${found.before}).`,
   rename: (options, found) => `The channel ${found.before} is called ${options.name} from here on.`,
@@ -49,6 +50,12 @@ export function sentenceOf(step: Step): string {
   return `Step ${step.op}${options ? ` (${options})` : ''}.`;
 }
 
+/** What a reader calls the recording of a job. */
+export function recordingName(job: Job): string {
+  const { file, files } = job.recording;
+  return files ? `${basename(file)} to ${basename(files.at(-1)!)} (${files.length} files)` : basename(file);
+}
+
 /** Paragraphs on what was done, written from the trail of the counted channel and the options of damage and life. */
 export function methodText(job: Job, signal: PreparedSignal, damage: Damage, life: Life): readonly string[] {
   const trail = signal.filtered.trail.map(sentenceOf);
@@ -57,7 +64,7 @@ export function methodText(job: Job, signal: PreparedSignal, damage: Damage, lif
   const { curve } = damage;
   const residue = { half: 'each range of the residue counts as half a cycle', repeat: 'the residue is closed as if the record were repeated for ever', drop: 'the residue is left out' }[damage.residue];
   return Object.freeze([
-    `Recording ${basename(job.recording.file)}, channel ${job.recording.torque}. ${trail.join(' ')}`,
+    `Recording ${recordingName(job)}, channel ${job.recording.torque}. ${trail.join(' ')}`,
     `Cycles were counted by the four-point rainflow rule on exact turning points, without classes${job.count?.gate ? ` and without ranges below ${job.count.gate} N·m` : ''}; masked spans are bridged; ${residue}.`,
     `Torque was turned into nominal shear stress at the surface of the assessed section and multiplied by the notch factor ${number(job.notch.factor)} (${job.notch.source}). `
     + `The S-N curve is ${curve.name}: ${curve.kind} stress ${curve.measure}, ${number(curve.through.stress / 1e6)} MPa at ${curve.through.cycles.toExponential(1)} cycles, slope ${number(curve.slope)}${curve.bend ? `, then ${number(curve.bend.slope)} from ${curve.bend.cycles.toExponential(1)} cycles` : ''}`

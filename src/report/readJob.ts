@@ -52,7 +52,8 @@ export function checkJob(raw: unknown, name: string, folder: string): Job {
   if (!validate(data)) throw jobFault(validate.errors!, name, raw);
   const job = data as Job;
   checkSense(name, job);
-  return { ...job, recording: { ...job.recording, file: resolve(folder, job.recording.file) } };
+  const files = (job.recording.files ?? [job.recording.file]).map((file) => resolve(folder, file));
+  return { ...job, recording: { ...job.recording, file: files[0]!, ...(job.recording.files ? { files } : {}) } };
 }
 
 /** What a schema cannot say: keys that belong together or shut each other out. */
@@ -61,6 +62,8 @@ function checkSense(where: string, job: Job): void {
     throw new InputError({ where, argument, expected, given });
   };
   const { zero, filter, shaft, recording } = job;
+  if (recording.file === undefined && !recording.files) fault('recording.file', 'given (the recording, relative to this job file), or recording.files', 'nothing');
+  if (recording.file !== undefined && recording.files) fault('recording.files', 'left out where recording.file is given', 'both');
   for (const [key, part] of [['zero', zero], ['filter', filter]] as const) {
     if (part.none !== undefined && Object.keys(part).length > 1) fault(key, '"none" alone, or left without it', `both "none" and "${Object.keys(part).find((k) => k !== 'none')}"`);
   }

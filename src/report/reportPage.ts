@@ -1,4 +1,3 @@
-import { basename } from 'node:path';
 import { version } from '../record/version.js';
 import { coveredSamples } from '../record/span.js';
 import { formatSeconds, duration } from '../record/Channel.js';
@@ -15,7 +14,9 @@ import type { Conduct } from './conduct.js';
 import type { Assessment } from './assess.js';
 import { cautionsOf } from './cautions.js';
 import type { ReportFigure } from './figures.js';
+import type { FileSum } from './fileSum.js';
 import { Html, html } from './html.js';
+import { recordingName } from './methodText.js';
 
 const style = `
 :root { color-scheme: light; --ink: #1d2429; --soft: #59656d; --line: #c9d1d6; --wash: #f2f5f4; --mark: #8a3b12; }
@@ -45,7 +46,7 @@ export function reportPage(found: Assessment, figures: readonly ReportFigure[]):
   const page = html`<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><title>${job.title}</title><style>${new Html(style)}</style></head><body>
 <h1>${job.title}</h1>
-<p class="by">Assessment of ${basename(job.recording.file)}, ${formatSeconds(duration(signal.raw))} at ${signal.raw.sampleRate} Hz. Written by quillshaft ${version}.</p>
+<p class="by">Assessment of ${recordingName(job)}, ${formatSeconds(duration(signal.raw))} at ${signal.raw.sampleRate} Hz. Written by quillshaft ${version}.</p>
 <div class="answer"><strong>Life: ${life.text}</strong>
 ${life.labels.filter((label) => label !== life.text).map((label) => html`<p class="warn">${label}</p>`)}
 ${found.band ? html`<p><b>Nine parts of ten: ${bandText(found.band)}</b>, from ${String(found.band.draws).replace(/\B(?=(\d{3})+$)/g, ' ')} draws through gauge, zero, section, notch, curve, Miner sum and duty.</p>` : html`<p>The job states no uncertainty, so this is a number without a band.</p>`}
@@ -62,6 +63,7 @@ ${found.band ? bandSection(found.band) : ''}
 <p>Each row changes one thing and leaves the rest; a life ratio of 0.5 halves the life.</p>
 ${table(['choice', 'taken', 'instead', 'damage', 'life'], found.prices.map((p) => [p.choice, p.taken, p.bound ? `${p.instead} (bound)` : p.instead, `× ${ratio(p.damageRatio)}`, `× ${ratio(1 / p.damageRatio)}`]), [3, 4])}
 ${found.bounds ? boundsSection(found.bounds) : ''}
+${found.fileSum ? fileSumSection(found.fileSum) : ''}
 <h2>Quality of the record</h2>
 ${qualityOf(found)}
 ${found.budgets ? budgetSection(found.budgets) : ''}
@@ -96,6 +98,12 @@ function plain(value: number): string {
   return Math.abs(value) >= 1e4 && Math.abs(value) < 1e6 ? String(Number(value.toPrecision(4))) : value.toPrecision(4);
 }
 
+function fileSumSection({ files, joined, summed, ratio: share }: FileSum): Html {
+  return html`<h2>Files in time order</h2>
+<p>The ${files.length} files were joined in time order before counting: damage ${joined.toExponential(2)}. Assessed one by one and added they would give ${summed.toExponential(2)}, ${(100 * share).toPrecision(3)} % of it: cycles that open in one file and close in another (start to stop) would be lost, and the life would look ${(1 / share).toPrecision(3)} times as long.</p>
+${table(['file', 'begins at / s', 'damage, counted alone'], files.map((f) => [f.file, f.seconds.toFixed(1), f.damage.toExponential(2)]), [1, 2])}`;
+}
+
 function survivalText(found: Assessment): string {
   const { survival } = found.damage.curve;
   return survival === null ? '' : `, a curve that ${Number((100 * survival).toPrecision(3))} % of the parts survive`;
@@ -125,6 +133,12 @@ const inputNames: Readonly<Record<string, string>> = {
   outerDiameter: 'outer diameter / m', innerDiameter: 'bore / m', misalignment: 'misalignment / rad', signal: 'signal', zero: 'zero',
 };
 
+/** A note with the inputs' names in words. */
+function inWords(note: string): string {
+  const words = Object.entries(inputNames).reduce((text, [key, name]) => text.replaceAll(new RegExp(`\\b${key}\\b`, 'g'), name.split(' / ')[0]!), note);
+  return capital(words);
+}
+
 function budgetSection(budgets: GaugeBudgets): Html {
   const { torque, stress } = budgets;
   const percent = (x: number): string => `${(100 * x).toPrecision(2)} %`;
@@ -137,14 +151,18 @@ function budgetSection(budgets: GaugeBudgets): Html {
   return html`<h2>Uncertainty of torque and stress</h2>
 ${line(torque, 1000, 'kN·m')}${line(stress, 1e6, 'MPa')}
 ${table(['input', 'value', 'standard uncertainty', 'share in torque', 'share in stress'], torque.lines.map((l) => [inputNames[l.input] ?? l.input, plain(l.value), l.standardUncertainty.toPrecision(2), percent(l.share), part(stress, l.input)]), [1, 2, 3, 4])}
-${[...new Set([...torque.notes, ...stress.notes])].map((note) => html`<p>${note}</p>`)}`;
+${[...new Set([...torque.notes, ...stress.notes])].map((note) => html`<p>${inWords(note)}</p>`)}`;
 }
+
+/** Longer tables are cut on the page; the CSV files hold every row. */
+const mostRows = 16;
 
 function conductSection({ states, events, power }: Conduct): Html {
   const rpmOf = (w: number): string => ((w * 30) / Math.PI).toPrecision(3);
   return html`<h2>What the machine did</h2>
-${table(['state', 'from / s', 'to / s', 'mean speed / rpm', 'mean torque / N·m'], states.states.map((s) => [s.state, s.from.toFixed(1), s.to.toFixed(1), rpmOf(s.speed), plain(s.torque)]), [1, 2, 3, 4])}
-${table(['event', 'peak at / s', 'peak / N·m', 'amplification', 'rise / s'], events.events.map((e) => [e.state, e.peakAt.toFixed(2), plain(e.peak), e.amplification === null ? '–' : `${e.amplification.toPrecision(3)} × steady ${e.against!.state}`, e.riseTime === null ? '–' : e.riseTime.toPrecision(2)]), [1, 2, 3, 4])}
+${table(['state', 'from / s', 'to / s', 'mean speed / rpm', 'mean torque / N·m'], states.states.slice(0, mostRows).map((s) => [s.state, s.from.toFixed(1), s.to.toFixed(1), rpmOf(s.speed), plain(s.torque)]), [1, 2, 3, 4])}
+${table(['event', 'peak at / s', 'peak / N·m', 'amplification', 'rise / s'], events.events.slice(0, mostRows).map((e) => [e.state, e.peakAt.toFixed(2), plain(e.peak), e.amplification === null ? '–' : `${e.amplification.toPrecision(3)} × steady ${e.against!.state}`, e.riseTime === null ? '–' : e.riseTime.toPrecision(2)]), [1, 2, 3, 4])}
+${Math.max(states.states.length, events.events.length) > mostRows ? html`<p>The first ${mostRows} of ${states.states.length} states and ${events.events.length} events; all stand in tables/states.csv and tables/events.csv.</p>` : ''}
 ${events.events.filter((e) => e.ringDown).map((e) => html`<p>After the ${e.state} at ${e.peakAt.toFixed(1)} s the shaft rings: ${e.ringDown!.modes.map((m) => `${m.frequency.value.toPrecision(4)} Hz, damping ${(100 * m.dampingRatio.value).toPrecision(3)} % (${Math.round(100 * e.ringDown!.level)} % interval ${(100 * m.dampingRatio.low).toPrecision(3)} to ${(100 * m.dampingRatio.high).toPrecision(3)})`).join('; ')}.</p>`)}
 ${power ? html`<p>Power over the longest steady stretch (${power.from.toFixed(1)} to ${power.to.toFixed(1)} s, ${power.revolutions} whole revolutions): ${(power.meanPower / 1000).toPrecision(4)} kW; the product of mean torque and mean speed would be ${(power.productOfMeans / 1000).toPrecision(4)} kW.</p>` : ''}`;
 }

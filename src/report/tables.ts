@@ -22,6 +22,7 @@ export function tablesOf(found: Assessment): readonly ReportTable[] {
   ];
   if (signal.faults) tables.push({ name: 'faults', columns: ['fault', 'spans', 'samples', 'time (s)', 'longest (s)'], rows: signal.faults.counts.map((c) => [c.why, c.spans, c.samples, c.seconds, c.longest]) });
   if (signal.zeroModel) tables.push({ name: 'zero', columns: ['term', 'coefficient', 'standard error'], rows: signal.zeroModel.terms.map((t, k) => [t, signal.zeroModel!.coefficients[k]!, signal.zeroModel!.standardErrors[k]!]) });
+  if (found.fileSum) tables.push({ name: 'files', columns: ['file', 'begins at (s)', 'damage, counted alone'], rows: found.fileSum.files.map((f) => [f.file, f.seconds, f.damage]) });
   if (found.conduct) {
     const { states, events } = found.conduct;
     tables.push({ name: 'states', columns: ['state', 'from (s)', 'to (s)', 'mean speed (rad/s)', 'mean torque (N·m)'], rows: states.states.map((s) => [s.state, s.from, s.to, s.speed, s.torque]) });

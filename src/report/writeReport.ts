@@ -36,8 +36,8 @@ export async function writeReport(found: Assessment, folder: string): Promise<vo
 function summaryOf(found: Assessment): unknown {
   const { job, recording, signal, damage, count } = found;
   return toJson({
-    format: 'quillshaft assessment', version: 1, by: `quillshaft ${version}`, title: job.title, job: { ...job, recording: { ...job.recording, file: recording.source?.file ?? recording.name } }, source: recording.source,
-    life: found.life, lives: found.lives, margin: found.margin, band: found.band && { ...found.band, lives: undefined }, tornado: found.tornado, bounds: found.bounds && { suggested: found.bounds.suggested, reason: found.bounds.reason, ratio: found.bounds.ratio },
+    format: 'quillshaft assessment', version: 1, by: `quillshaft ${version}`, title: job.title, job: { ...job, recording: { ...job.recording, file: recording.source?.file ?? recording.name, files: found.fileSum?.files.map((f) => f.file) } }, source: recording.source,
+    life: found.life, lives: found.lives, margin: found.margin, fileSum: found.fileSum, band: found.band && { ...found.band, lives: undefined }, tornado: found.tornado, bounds: found.bounds && { suggested: found.bounds.suggested, reason: found.bounds.reason, ratio: found.bounds.ratio },
     budgets: found.budgets && { torque: found.budgets.torque.expandedUncertainty, stress: found.budgets.stress.expandedUncertainty, lines: found.budgets.torque.lines }, conduct: found.conduct, loss: found.loss, drivers: found.drivers, prices: found.prices, lines: found.resonance.named ?? found.resonance.lines, natural: found.resonance.natural, crossings: found.resonance.crossings,
     damage: { total: damage.total, perHour: damage.perHour, hours: damage.hours, continuation: damage.continuation, residue: damage.residue, outsideTested: damage.outsideTested, largest: damage.largest, byClass: damage.byClass },
     count: { closedCycles: count.closedCycles, residue: count.residue.values.length, validTime: count.validTime, lostTime: count.lostTime },

@@ -3,9 +3,9 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { replay } from '../../src/index.js';
+import { countCycles, mergeCounts, replay, slice } from '../../src/index.js';
 import { assess, type Assessment } from '../../src/report/assess.js';
-import { readJob } from '../../src/report/readJob.js';
+import { checkJob, readJob } from '../../src/report/readJob.js';
 import { parseQuantity } from '../../src/report/quantity.js';
 import { jobSchema } from '../../src/report/jobSchema.js';
 import { toCsv } from '../../src/report/tables.js';
@@ -114,5 +114,42 @@ describe('job file', () => {
 describe('CSV of a table', () => {
   it('quotes what must be quoted (RFC 4180)', () => {
     expect(toCsv({ name: 't', columns: ['a,b', 'c'], rows: [['he said "no"', null], [1e-7, 'line\nbreak']] })).toBe('"a,b",c\r\n"he said ""no""",\r\n1e-7,"line\nbreak"\r\n');
+  });
+});
+
+describe('an assessment of the twelve files of sample run (d)', () => {
+  let found: Assessment;
+  beforeAll(async () => {
+    found = await assess(await readJob(sample('run-d.job.json')));
+    await writeReport(found, join(folder, 'd'));
+  });
+  afterAll(() => rmSync(join(folder, 'd'), { recursive: true, force: true }));
+
+  it('counts the files joined as mergeCounts does', () => {
+    const pieces = found.fileSum!.files.map(({ seconds }) => countCycles(slice(found.signal.filtered, { from: seconds, to: seconds + 60 })));
+    const merged = mergeCounts(...pieces);
+    expect(merged.closed).toEqual(found.count.closed);
+    expect(merged.residue).toEqual(found.count.residue);
+  });
+  it('shows as a number what summing them one by one would lose', () => {
+    const { files, summed, joined, ratio } = found.fileSum!;
+    expect(files.length).toBe(12);
+    expect(joined).toBe(found.damage.total);
+    expect(summed).toBeCloseTo(files.reduce((sum, f) => sum + f.damage, 0), 15);
+    expect(ratio).toBeLessThan(0.95);
+    expect(ratio).toBeGreaterThan(0.2);
+    const page = readFileSync(join(folder, 'd', 'report.html'), 'utf8');
+    expect(page).toContain(`${(100 * ratio).toPrecision(3)} % of it`);
+    expect(page).toContain('run-d.01.csv.gz to run-d.12.csv.gz (12 files)');
+    expect(page).not.toMatch(/NaN|Infinity|undefined/);
+  });
+  it.each([
+    [{ file: 'a.csv', files: ['a.csv', 'b.csv'] }, 'recording.files must be left out where recording.file is given'],
+    [{}, 'recording.file must be given'],
+    [{ files: ['a.csv'] }, 'recording.files must be a list of at least two files'],
+  ])('is refused with the way out (%#)', (files, message) => {
+    const raw = JSON.parse(readFileSync(sample('run-d.job.json'), 'utf8'));
+    const { files: _, ...recording } = raw.recording;
+    expect(() => checkJob({ ...raw, recording: { ...recording, ...files } }, 'job', '/')).toThrow(message);
   });
 });
