@@ -22,6 +22,7 @@ import { fileSumOf, type FileSum } from './fileSum.js';
 import type { Job } from './Job.js';
 import { methodText } from './methodText.js';
 import { prepareSignal, sectionOf, type PreparedSignal } from './prepare.js';
+import { ratesOf, type DamageRates } from './rates.js';
 import { resonanceOf, type Resonance } from './resonance.js';
 import { priceChoices, stressBy, type DamageChain, type Price } from './prices.js';
 
@@ -50,6 +51,8 @@ export interface Assessment {
   /** Both bounds of the mean-stress effect; null where the curve was not tested fully reversed. */
   readonly bounds: MeanStressBounds | null;
   readonly margin: StaticMargin;
+  /** Damage by state, how it settles, and the estimate from the spectrum. */
+  readonly rates: DamageRates;
   /** What summing the files one by one would lose; null for a job of one file. */
   readonly fileSum: FileSum | null;
   readonly prices: readonly Price[];
@@ -109,7 +112,7 @@ export async function assess(job: Job, options: AssessOptions = {}): Promise<Ass
     job, recording, signal, resonance, chain, count, damage: assessed, damages, life: lives[curve.beyond], lives,
     margin: staticMargin(shearStress(signal.filtered, section), { yieldStrength: job.shaft.yieldStrength }),
     ...uncertain, budgets, conduct, bounds: boundsOf(job, chain, count),
-    fileSum: fileSumOf(signal, chain, assessed), loss, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, assessed, prices), method: methodText(job, signal, assessed, lives[curve.beyond]), notes: notesOf(signal, loss, count, assessed),
+    rates: ratesOf(chain, signal, conduct, resonance, assessed, job.filter.cutoff), fileSum: fileSumOf(signal, chain, assessed), loss, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, assessed, prices), method: methodText(job, signal, assessed, lives[curve.beyond]), notes: notesOf(signal, loss, count, assessed),
   }, (a) => `Assessment "${a.job.title}": life ${a.life.text}`);
 }
 

@@ -3,6 +3,7 @@ import type { Contributor } from '../fatigue/damage.js';
 import { closeResidue } from '../count/closeResidue.js';
 import type { Figure } from '../plot/Figure.js';
 import { plotBudget } from '../plot/plotBudget.js';
+import { plotConvergence } from '../plot/plotConvergence.js';
 import { plotCrossings } from '../plot/plotCrossings.js';
 import { plotDamage } from '../plot/plotDamage.js';
 import { plotExceedance } from '../plot/plotExceedance.js';
@@ -34,6 +35,7 @@ export function figuresOf(found: Assessment): readonly ReportFigure[] {
   figures.push({ name: 'exceedance', figure: plotExceedance(closeResidue(count, damage.residue)) });
   figures.push({ name: 'life-curve', figure: plotLifeCurve(damage.curve, { damage, ...(Number.isFinite(found.life.hours) ? { hours: found.life.hours } : {}) }) });
   if (damage.total > 0) figures.push({ name: 'damage', figure: plotDamage(damage) });
+  if (found.rates.settling) figures.push({ name: 'settling', figure: plotConvergence(found.rates.settling) });
   found.damage.largest.slice(0, moments).forEach((cycle, k) => {
     if (cycle.seconds !== null) figures.push({ name: `moment-${k + 1}`, figure: momentOf(found, cycle, k) });
   });

@@ -167,6 +167,7 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
       gauge: spread('Everything that scales the measured torque: gauge factor, shunt, modulus, bonding angle'),
       section: spread('Outer diameter of the assessed section'),
       notch: spread('Notch factor'),
+      strength: spread('Strength of the material: the whole curve moves in stress'),
       curve: object('Scatter of log10 N about the curve; left empty, as the curve states it', [], {
         deviation: { type: 'number', minimum: 0, description: 'Standard deviation of log10 N', hint: 'a number of at least 0' },
         survival: { type: 'number', exclusiveMinimum: 0, exclusiveMaximum: 1, description: 'Survival that the curve stands for', hint: 'a number between 0 and 1' },

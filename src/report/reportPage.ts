@@ -17,6 +17,7 @@ import type { ReportFigure } from './figures.js';
 import type { FileSum } from './fileSum.js';
 import { Html, html } from './html.js';
 import { recordingName } from './methodText.js';
+import { settledWithin, type DamageRates } from './rates.js';
 
 const style = `
 :root { color-scheme: light; --ink: #1d2429; --soft: #59656d; --line: #c9d1d6; --wash: #f2f5f4; --mark: #8a3b12; }
@@ -63,6 +64,7 @@ ${found.band ? bandSection(found.band) : ''}
 <p>Each row changes one thing and leaves the rest; a life ratio of 0.5 halves the life.</p>
 ${table(['choice', 'taken', 'instead', 'damage', 'life'], found.prices.map((p) => [p.choice, p.taken, p.bound ? `${p.instead} (bound)` : p.instead, `× ${ratio(p.damageRatio)}`, `× ${ratio(1 / p.damageRatio)}`]), [3, 4])}
 ${found.bounds ? boundsSection(found.bounds) : ''}
+${ratesSection(found.rates)}
 ${found.fileSum ? fileSumSection(found.fileSum) : ''}
 <h2>Quality of the record</h2>
 ${qualityOf(found)}
@@ -96,6 +98,17 @@ function bandText(band: LifeBand): string {
 /** Four figures, without a power of ten where none is needed. */
 function plain(value: number): string {
   return Math.abs(value) >= 1e4 && Math.abs(value) < 1e6 ? String(Number(value.toPrecision(4))) : value.toPrecision(4);
+}
+
+function ratesSection({ byState, settling, spectral }: DamageRates): Html {
+  if (!byState && !settling && !spectral) return html``;
+  const times = (value: number | null): string => (value === null || !(spectral!.counted > 0) ? '–' : `× ${(value / spectral!.counted).toPrecision(3)}`);
+  return html`<h2>Where and how steadily the damage is done</h2>
+${settling ? html`<p>The record is ${settling.verdict === 'long enough' ? 'long enough' : 'too short'}: its damage rate is known to ± ${(100 * settling.relativeHalfWidth).toPrecision(2)} % (${Number((100 * settling.interval.level).toPrecision(3))} %, bootstrap of blocks), where ± ${100 * settledWithin} % is asked.${settling.verdict === 'long enough' ? '' : ` About ${twoFigures(settling.hoursNeeded)} h of the same duty would do. Record longer.`}${settling.notes.map((note) => ` ${note}`).join('')}</p>` : ''}
+${byState ? html`${table(['state', 'time / s', 'cycles', 'share of damage', 'damage in an hour of it'], byState.map((s) => [s.name, (3600 * s.hours).toFixed(1), String(s.cycles), `${(100 * s.share).toPrecision(2)} %`, s.perHour.toExponential(2)]), [1, 2, 3, 4])}
+<p>A cycle belongs to the state in which it turns back.</p>` : ''}
+${spectral ? html`<p>Damage in an hour of the steady stretch from its spectrum, beside its rainflow count (mean stress left out in all). A stationary Gaussian torque is assumed; lines and load steps are not Gaussian, so the count stands.</p>
+${table(['method', 'damage in an hour', 'over rainflow'], [['rainflow', spectral.counted.toExponential(2), ''], ...Object.entries(spectral.perHour).filter(([, v]) => v !== null).map(([name, v]) => [name, v!.toExponential(2), times(v)])], [1, 2])}` : ''}`;
 }
 
 function fileSumSection({ files, joined, summed, ratio: share }: FileSum): Html {

@@ -22,6 +22,9 @@ export function tablesOf(found: Assessment): readonly ReportTable[] {
   ];
   if (signal.faults) tables.push({ name: 'faults', columns: ['fault', 'spans', 'samples', 'time (s)', 'longest (s)'], rows: signal.faults.counts.map((c) => [c.why, c.spans, c.samples, c.seconds, c.longest]) });
   if (signal.zeroModel) tables.push({ name: 'zero', columns: ['term', 'coefficient', 'standard error'], rows: signal.zeroModel.terms.map((t, k) => [t, signal.zeroModel!.coefficients[k]!, signal.zeroModel!.standardErrors[k]!]) });
+  const { byState, spectral } = found.rates;
+  if (byState) tables.push({ name: 'damage-by-state', columns: ['state', 'time (h)', 'cycles', 'damage', 'share', 'damage per hour'], rows: byState.map((s) => [s.name, s.hours, s.cycles, s.damage, s.share, s.perHour]) });
+  if (spectral) tables.push({ name: 'spectral-damage', columns: ['method', 'damage per hour'], rows: [['rainflow', spectral.counted], ...Object.entries(spectral.perHour)] });
   if (found.fileSum) tables.push({ name: 'files', columns: ['file', 'begins at (s)', 'damage, counted alone'], rows: found.fileSum.files.map((f) => [f.file, f.seconds, f.damage]) });
   if (found.conduct) {
     const { states, events } = found.conduct;

@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { countCycles, mergeCounts, replay, slice } from '../../src/index.js';
+import { countCycles, damage, localStress, mergeCounts, replay, shearStress, slice } from '../../src/index.js';
 import { assess, type Assessment } from '../../src/report/assess.js';
 import { checkJob, readJob } from '../../src/report/readJob.js';
 import { parseQuantity } from '../../src/report/quantity.js';
@@ -56,6 +56,17 @@ describe('an assessment of sample run (a)', () => {
     expect(found.bounds!.suggested).toBe('with');
     expect(found.bounds!.with.perHour).toBeCloseTo(found.damage.perHour, 12);
     expect(found.bounds!.without.perHour).toBeLessThan(found.damage.perHour);
+  });
+  it('tells damage by state, how it settles, and the spectral estimate beside the count', () => {
+    const { byState, settling, spectral } = found.rates;
+    expect(byState!.reduce((sum, s) => sum + s.damage, 0)).toBeCloseTo(found.damage.total, 12);
+    expect(byState!.map((s) => s.name)).toContain('start');
+    expect(settling!.verdict).toBe('record longer');
+    expect(readFileSync(join(folder, 'a', 'report.html'), 'utf8')).toContain('Record longer');
+    const steady = found.resonance.stretch!;
+    const own = damage(localStress(shearStress(countCycles(slice(found.signal.filtered, steady)), found.chain.section), found.chain.notch), { ...found.chain.options, meanStress: 'none' });
+    expect(spectral!.counted).toBeCloseTo(own.perHour, 15);
+    expect(spectral!.deviation / 1e6).toBeCloseTo((1.6 * 16 * Math.sqrt(spectral!.moments.m0)) / (Math.PI * 0.09 ** 3) / 1e6, 9);
   });
   it('writes a method text whose numbers are those of the trail', () => {
     const zero = found.signal.filtered.trail.find((s) => s.op === 'removeZero')!.found as { zeroAtStart: number };
