@@ -211,7 +211,7 @@ function notesOf(cycles: StressCycles, options: DamageOptions, rows: Cycles, out
   const { curve } = options;
   if (rows.validTime <= 0) notes.push('no valid time stands behind these cycles: the damage per hour is not known');
   if (curve.notch === 'in the curve' && (cycles.notch?.value ?? 1) > 1) notes.push(`the curve ${curve.name} holds its notch; the notch factor ${cycles.notch!.value} comes on top of it`);
-  if (outside !== null && outside > 0) notes.push(`${(100 * outside).toPrecision(2)} % of the damage comes from cycles outside the tested interval of ${curve.name}`);
+  if (outside !== null && outside > 0) notes.push(`${Number((100 * outside).toPrecision(2))} % of the damage comes from cycles outside the tested interval of ${curve.name}`);
   if (outside === null) notes.push(`the curve ${curve.name} states no tested interval`);
   if (options.meanStress === 'none' && curve.ratio !== null) notes.push(`mean stress left out; the curve was tested at R = ${curve.ratio}`);
   const short = stressAtLife(curve, 1000).value * (curve.measure === 'range' ? 1 : 2) / cycles.factor;

@@ -84,11 +84,11 @@ export function damageConvergence(damage: Damage, options: ConvergenceOptions): 
     perHour, interval, relativeHalfWidth, verdict, hoursNeeded: n * blockHours * Math.max(1, (relativeHalfWidth / within) ** 2), hours, runningPerHour, largestBlockShare,
     notes: Object.freeze([
       ...(partial > 0 ? [`The last ${partial.toPrecision(2)} h do not fill a block and were left out.`] : []),
-      ...(largestBlockShare > 0.3 ? [`One block of ${n} holds ${(100 * largestBlockShare).toPrecision(2)} % of the damage: the interval of a bootstrap is too narrow for so rare an event.`] : []),
-      ...(cycle > 0.3 ? [`A single cycle does ${(100 * cycle).toPrecision(2)} % of the damage.`] : []),
+      ...(largestBlockShare > 0.3 ? [`One block of ${n} holds ${Number((100 * largestBlockShare).toPrecision(2))} % of the damage: the interval of a bootstrap is too narrow for so rare an event.`] : []),
+      ...(cycle > 0.3 ? [`A single cycle does ${Number((100 * cycle).toPrecision(2))} % of the damage.`] : []),
       ...(damage.cycles.lostTime > 0 ? ['Lost time was taken as spread evenly over the blocks.'] : []),
     ]),
-  }, (c) => `DamageConvergence: ${c.perHour.toPrecision(3)} per hour ± ${(100 * c.relativeHalfWidth).toPrecision(2)} % (${(100 * level).toPrecision(2)} %), ${c.verdict}`);
+  }, (c) => `DamageConvergence: ${c.perHour.toPrecision(3)} per hour ± ${Number((100 * c.relativeHalfWidth).toPrecision(2))} % (${Number((100 * level).toPrecision(2))} %), ${c.verdict}`);
 }
 
 /** Damage of each block by the place where its cycles turned back; hours are valid hours. */

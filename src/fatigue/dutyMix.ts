@@ -109,7 +109,7 @@ export function dutyMix(states: readonly DutyState[], options: DutyOptions = {})
       ...(interval === null ? ['The shares of the hours were taken as exact.'] : []),
       ...(starts.length === 0 ? ['No starts were stated by the piece: a record of running hours holds only the starts that happened in it.'] : []),
     ]),
-  }, (m) => `DutyMix: damage ${m.damagePerYear.toPrecision(2)} a year, ${m.text}; ${m.parts.map((p) => `${p.name} ${(100 * p.share).toPrecision(2)} %`).join(', ')}`);
+  }, (m) => `DutyMix: damage ${m.damagePerYear.toPrecision(2)} a year, ${m.text}; ${m.parts.map((p) => `${p.name} ${Number((100 * p.share).toPrecision(2))} %`).join(', ')}`);
 }
 
 function part(name: string, amount: number, per: 'hour' | 'piece', rate: number): Omit<DutyPart, 'share'> {

@@ -71,7 +71,7 @@ function labelsOf(parts: readonly Damage[], hours: number, perHour: number): str
   const labels: string[] = [];
   if (hours === Number.POSITIVE_INFINITY) labels.push('no damage counted');
   const outside = parts.reduce((sum, part) => sum + (part.outsideTested ?? 0) * part.perHour, 0) / (perHour || 1);
-  if (outside > 0.01) labels.push(`extrapolated: ${(100 * outside).toPrecision(2)} % of the damage lies outside the tested interval`);
+  if (outside > 0.01) labels.push(`extrapolated: ${Number((100 * outside).toPrecision(2))} % of the damage lies outside the tested interval`);
   if (hours < Math.max(...parts.map((part) => part.hours))) labels.push('shorter than the record itself: look at the curve and the notch factor, or at what the part has stood already');
   return labels;
 }

@@ -62,6 +62,6 @@ function momentOf(found: Assessment, cycle: Contributor, rank: number): Figure {
   const reach = 1.5;
   return plotHistory([filtered], {
     from: Math.max(0, seconds - reach), to: Math.min(duration(filtered), seconds + reach),
-    title: `Moment ${rank + 1}: ${(100 * cycle.share).toPrecision(2)} % of the damage, at ${seconds.toFixed(2)} s`,
+    title: `Moment ${rank + 1}: ${Number((100 * cycle.share).toPrecision(2))} % of the damage, at ${seconds.toFixed(2)} s`,
   });
 }

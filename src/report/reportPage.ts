@@ -50,8 +50,8 @@ export function reportPage(found: Assessment, figures: readonly ReportFigure[]):
 <p class="by">Assessment of ${recordingName(job)}, ${formatSeconds(duration(signal.raw))} at ${signal.raw.sampleRate} Hz. Written by quillshaft ${version}.</p>
 <div class="answer"><strong>Life: ${life.text}</strong>
 ${life.labels.filter((label) => label !== life.text).map((label) => html`<p class="warn">${label}</p>`)}
-${found.band ? html`<p><b>Nine parts of ten: ${bandText(found.band)}</b>, from ${String(found.band.draws).replace(/\B(?=(\d{3})+$)/g, ' ')} draws through gauge, zero, section, notch, curve, Miner sum and duty.</p>` : html`<p>The job states no uncertainty, so this is a number without a band.</p>`}
-<p>at a Miner sum of ${life.criticalSum}, ${damage.curve.name}, below the knee ${damage.continuation}${survivalText(found)}. The peak nominal shear stress is ${(found.margin.peak / 1e6).toPrecision(3)} MPa; yield in shear (von Mises) lies ${found.margin.margin.toPrecision(3)} times higher.</p></div>
+${found.band ? html`<p><b>Nine parts of ten: ${bandText(found.band)}</b>, from ${String(found.band.draws).replace(/\B(?=(\d{3})+$)/g, ' ')} draws through gauge, zero, section, notch, curve, Miner sum and duty.</p>` : html`<p>${job.uncertainty ? 'No cycle did damage under this curve, so there is no band to draw.' : 'The job states no uncertainty, so this is a number without a band.'}</p>`}
+<p>at a Miner sum of ${life.criticalSum}, ${damage.curve.name}, below the knee ${damage.continuation}${survivalText(found)}. The peak nominal shear stress is ${(found.margin.peak / 1e6).toPrecision(3)} MPa${found.margin.margin >= 1 ? html`; yield in shear (von Mises) lies ${found.margin.margin.toPrecision(3)} times higher.</p>` : html`.</p><p class="warn">That is beyond yield in shear (von Mises), ${(found.margin.peak / 1e6 * found.margin.margin).toPrecision(3)} MPa: the section yields in one load, and a life from elastic stress does not hold.</p>`}</div>
 <h2>What drives the life</h2>
 <ol>${found.drivers.slice(0, 3).map((driver) => html`<li>${driver.sentence}</li>`)}</ol>
 ${found.drivers.length === 0 ? html`<p>No cycle did damage under this curve; nothing drives the life.</p>` : ''}
@@ -72,7 +72,7 @@ ${found.budgets ? budgetSection(found.budgets) : ''}
 ${found.conduct ? conductSection(found.conduct) : ''}
 ${resonanceSection(found.resonance)}
 <h2>Moments that did most damage</h2>
-${table(['share', 'local shear range / MPa', 'mean / MPa', 'cycles', 'at / s', 'UTC'], damage.largest.map((c) => [`${(100 * c.share).toPrecision(2)} %`, (c.range / 1e6).toPrecision(3), (c.mean / 1e6).toPrecision(3), String(c.count), c.seconds === null ? '–' : c.seconds.toFixed(2), c.time ?? '–']), [0, 1, 2, 3, 4])}
+${table(['share', 'local shear range / MPa', 'mean / MPa', 'cycles', 'at / s', 'UTC'], damage.largest.map((c) => [`${Number((100 * c.share).toPrecision(2))} %`, (c.range / 1e6).toPrecision(3), (c.mean / 1e6).toPrecision(3), String(c.count), c.seconds === null ? '–' : c.seconds.toFixed(2), c.time ?? '–']), [0, 1, 2, 3, 4])}
 <h2>Figures</h2>
 ${figures.map(({ figure }, i) => html`<figure>${new Html(toSvg(figure))}<figcaption>Figure ${i + 1}. ${figure.caption}</figcaption></figure>`)}
 <h2>Method</h2>
@@ -104,8 +104,8 @@ function ratesSection({ byState, settling, spectral }: DamageRates): Html {
   if (!byState && !settling && !spectral) return html``;
   const times = (value: number | null): string => (value === null || !(spectral!.counted > 0) ? '–' : `× ${(value / spectral!.counted).toPrecision(3)}`);
   return html`<h2>Where and how steadily the damage is done</h2>
-${settling ? html`<p>The record is ${settling.verdict === 'long enough' ? 'long enough' : 'too short'}: its damage rate is known to ± ${(100 * settling.relativeHalfWidth).toPrecision(2)} % (${Number((100 * settling.interval.level).toPrecision(3))} %, bootstrap of blocks), where ± ${100 * settledWithin} % is asked.${settling.verdict === 'long enough' ? '' : ` About ${twoFigures(settling.hoursNeeded)} h of the same duty would do. Record longer.`}${settling.notes.map((note) => ` ${note}`).join('')}</p>` : ''}
-${byState ? html`${table(['state', 'time / s', 'cycles', 'share of damage', 'damage in an hour of it'], byState.map((s) => [s.name, (3600 * s.hours).toFixed(1), String(s.cycles), `${(100 * s.share).toPrecision(2)} %`, s.perHour.toExponential(2)]), [1, 2, 3, 4])}
+${settling ? html`<p>The record is ${settling.verdict === 'long enough' ? 'long enough' : 'too short'}: its damage rate is known to ± ${Number((100 * settling.relativeHalfWidth).toPrecision(2))} % (${Number((100 * settling.interval.level).toPrecision(3))} %, bootstrap of blocks), where ± ${100 * settledWithin} % is asked.${settling.verdict === 'long enough' ? '' : ` About ${twoFigures(settling.hoursNeeded)} h of the same duty would do. Record longer.`}${settling.notes.map((note) => ` ${note}`).join('')}</p>` : ''}
+${byState ? html`${table(['state', 'time / s', 'cycles', 'share of damage', 'damage in an hour of it'], byState.map((s) => [s.name, (3600 * s.hours).toFixed(1), String(s.cycles), `${Number((100 * s.share).toPrecision(2))} %`, s.perHour.toExponential(2)]), [1, 2, 3, 4])}
 <p>A cycle belongs to the state in which it turns back.</p>` : ''}
 ${spectral ? html`<p>Damage in an hour of the steady stretch from its spectrum, beside its rainflow count (mean stress left out in all). A stationary Gaussian torque is assumed; lines and load steps are not Gaussian, so the count stands.</p>
 ${table(['method', 'damage in an hour', 'over rainflow'], [['rainflow', spectral.counted.toExponential(2), ''], ...Object.entries(spectral.perHour).filter(([, v]) => v !== null).map(([name, v]) => [name, v!.toExponential(2), times(v)])], [1, 2])}` : ''}`;
@@ -154,7 +154,7 @@ function inWords(note: string): string {
 
 function budgetSection(budgets: GaugeBudgets): Html {
   const { torque, stress } = budgets;
-  const percent = (x: number): string => `${(100 * x).toPrecision(2)} %`;
+  const percent = (x: number): string => `${Number((100 * x).toPrecision(2))} %`;
   const line = (budget: UncertaintyBudget, scale: number, unit: string): Html => html`<p>${capital(budget.name)} at the largest reading: ${(budget.value / scale).toPrecision(4)} ± ${(budget.expandedUncertainty / scale).toPrecision(2)} ${unit}
 (${Number((100 * budget.coverage).toPrecision(3))} %, k = ${budget.coverageFactor.toPrecision(3)}${budget.monteCarlo ? `; Monte Carlo ${(budget.monteCarlo.low / scale).toPrecision(4)} to ${(budget.monteCarlo.high / scale).toPrecision(4)} ${unit}` : ''}).</p>`;
   const part = (budget: UncertaintyBudget, input: string): string => {
@@ -184,10 +184,10 @@ function resonanceSection({ lines, named, natural, crossings, stretch }: Resonan
   const shown = (named ?? lines).filter(isClear);
   const broad = lines.length - shown.length;
   return html`<h2>Lines and resonances</h2>
-<p>${stretch ? `Spectrum of the steady stretch from ${stretch.from.toFixed(1)} to ${stretch.to.toFixed(1)} s.` : 'Spectrum of the whole record.'}${natural.length > 0 ? ` Natural frequencies: ${natural.map((n) => `${n.frequency.toPrecision(4)} Hz${n.damping === null ? '' : ` (damping ${(100 * n.damping).toPrecision(2)} %)`} by ${n.from}`).join(', ')}.` : ''}</p>
+<p>${stretch ? `Spectrum of the steady stretch from ${stretch.from.toFixed(1)} to ${stretch.to.toFixed(1)} s.` : 'Spectrum of the whole record.'}${natural.length > 0 ? ` Natural frequencies: ${natural.map((n) => `${n.frequency.toPrecision(4)} Hz${n.damping === null ? '' : ` (damping ${Number((100 * n.damping).toPrecision(2))} %)`} by ${n.from}`).join(', ')}.` : ''}</p>
 ${table(['line / Hz', 'amplitude / N·m', 'what it may be'], shown.slice(0, 8).map((l) => [l.frequency.toPrecision(4), l.amplitude.toPrecision(3), wordsOf(l)]), [0, 1])}
 ${broad > 0 ? html`<p>${broad} broad humps that fit no name are left out; they stand in tables/lines.csv.</p>` : ''}
-${crossings && crossings.crossings.length > 0 ? table(['order', 'natural frequency / Hz', 'meets at / rpm', 'margin', 'amplification at running speed'], crossings.crossings.slice(0, 8).map((c) => [String(Number(c.order.toPrecision(4))), c.frequency.toPrecision(4), ((c.speed * 30) / Math.PI).toPrecision(4), `${(100 * c.margin).toPrecision(2)} %`, c.amplification.toPrecision(2)]), [0, 1, 2, 3, 4]) : ''}`;
+${crossings && crossings.crossings.length > 0 ? table(['order', 'natural frequency / Hz', 'meets at / rpm', 'margin', 'amplification at running speed'], crossings.crossings.slice(0, 8).map((c) => [String(Number(c.order.toPrecision(4))), c.frequency.toPrecision(4), ((c.speed * 30) / Math.PI).toPrecision(4), `${Number((100 * c.margin).toPrecision(2))} %`, c.amplification.toPrecision(2)]), [0, 1, 2, 3, 4]) : ''}`;
 }
 
 function capital(text: string): string {

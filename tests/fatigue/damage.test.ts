@@ -165,6 +165,13 @@ describe('laws', () => {
       expect(total({ through: { stress: MPa(250) * up, cycles: 1e6 } })).toBeLessThanOrEqual(d * (1 + 1e-12));
       expect(total({ through: { stress: MPa(250), cycles: 1e6 * up }, knee: 1e6 * up })).toBeLessThanOrEqual(d * (1 + 1e-12));
       if (beyond === 'reduced-slope') expect(total({ slopeBeyond: 9 * up })).toBeLessThanOrEqual(d * (1 + 1e-12));
+      // A steeper line about its point: shorter for what is stronger than the point, longer for what is weaker.
+      const sided = (row: (typeof rows)[number], change: object): number => damage(cyclesOf([row]), { curve: lifeCurve({ ...base, knee: null, beyond: 'same-slope', ...change }), ...plain }).total;
+      for (const row of rows) {
+        const [flat, steep] = [sided(row, {}), sided(row, { slope: 5 * up })];
+        if (row.range >= 500) expect(steep).toBeGreaterThanOrEqual(flat * (1 - 1e-12));
+        else expect(steep).toBeLessThanOrEqual(flat * (1 + 1e-12));
+      }
       if (beyond === 'cut-off') expect(total({ knee: 1e6 * up })).toBeGreaterThanOrEqual(d * (1 - 1e-12));
       const notched = (value: number): number => damage(localStress(stressCycles(cyclesOf(rows).cycles as never, { basis: 'nominal', kind: 'direct', source: 't' }), notchFactor({ kind: 'direct', value, basis: 'fatigue', source: 't' })), { curve: lifeCurve(base), ...plain }).total;
       expect(notched(up)).toBeGreaterThanOrEqual(notched(1) * (1 - 1e-12));

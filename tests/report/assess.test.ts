@@ -1,4 +1,4 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync, statSync } from 'node:fs';
+import { mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -162,5 +162,34 @@ describe('an assessment of the twelve files of sample run (d)', () => {
     const raw = JSON.parse(readFileSync(sample('run-d.job.json'), 'utf8'));
     const { files: _, ...recording } = raw.recording;
     expect(() => checkJob({ ...raw, recording: { ...recording, ...files } }, 'job', '/')).toThrow(message);
+  });
+});
+
+describe('records that nobody hopes for', () => {
+  const pageOf = async (name: string, torque: (i: number) => number, change: object): Promise<string> => {
+    const file = join(folder, `${name}.csv`);
+    writeFileSync(file, `time,torque\ns,N·m\n${Array.from({ length: 2000 }, (_, i) => `${(i / 200).toFixed(3)},${torque(i)}`).join('\n')}\n`);
+    const { files: _, ...recording } = JSON.parse(readFileSync(sample('run-d.job.json'), 'utf8')).recording;
+    const raw = { ...JSON.parse(readFileSync(sample('run-d.job.json'), 'utf8')), recording: { ...recording, file }, faults: { find: false }, ...change };
+    await writeReport(await assess(checkJob(raw, 'job', folder)), join(folder, name));
+    const page = readFileSync(join(folder, name, 'report.html'), 'utf8');
+    rmSync(join(folder, name), { recursive: true });
+    rmSync(file);
+    expect(page.replace(/<svg[^]*?<\/svg>/g, '')).not.toMatch(/NaN|Infinity|undefined|e\+2 %/);
+    return page;
+  };
+  it('past yield: the life is marked as one that does not hold', async () => {
+    expect(await pageOf('yields', (i) => 90_000 * Math.sin(i / 20), { meanStress: { rule: 'smith-watson-topper' } })).toContain('beyond yield in shear');
+  });
+  it('without damage: no life, and no band, although the job states its uncertainty', async () => {
+    const { curve } = JSON.parse(readFileSync(sample('run-d.job.json'), 'utf8'));
+    const page = await pageOf('idle', (i) => 10 * Math.sin(i / 20), { curve: { ...curve, beyond: 'cut-off' } });
+    expect(page).toContain('No cycle did damage under this curve, so there is no band');
+    expect(page).not.toContain('The job states no uncertainty');
+  });
+  it('a torque that is only negative has the life of its mirror image', async () => {
+    const life = (page: string): string => /<strong>(.*?)<\/strong>/.exec(page)![1]!;
+    const wave = (i: number): number => 5000 + 4500 * Math.sin(i / 20);
+    expect(life(await pageOf('minus', (i) => -wave(i), {}))).toBe(life(await pageOf('plus', wave, {})));
   });
 });
