@@ -2,6 +2,7 @@ import { InputError } from '../record/errors.js';
 import type { Channel } from '../record/Channel.js';
 import { worstCase } from '../clean/worstCase.js';
 import type { CycleCount, ResiduePolicy } from '../count/CycleCount.js';
+import { closeResidue } from '../count/closeResidue.js';
 import { countCycles } from '../count/countCycles.js';
 import { gateCycles } from '../count/gateCycles.js';
 import { samplingAdequacy } from '../count/samplingAdequacy.js';
@@ -67,7 +68,7 @@ export function priceChoices(job: Job, signal: PreparedSignal, chain: DamageChai
   for (const continuation of continuations) {
     if (chain.options.curve.knee !== null && continuation !== assessed.continuation) add('continuation', assessed.continuation, continuation, other({ continuation }));
   }
-  for (const meanStress of meanStressAlternatives(job, chain)) add('mean stress', meanStressName(chain.options.meanStress), meanStressName(meanStress), other({ meanStress }));
+  for (const meanStress of meanStressAlternatives(job, chain, count)) add('mean stress', meanStressName(chain.options.meanStress), meanStressName(meanStress), other({ meanStress }));
   if (chain.gate > 0) add('gate', `${chain.gate} N·m`, 'none', damageBy({ ...chain, gate: 0 }, count).perHour);
   add('sampling', `${signal.filtered.sampleRate} Hz`, 'peaks between samples', assessed.perHour / samplingAdequacy(signal.filtered, { exponent: chain.options.curve.slope }).damageRatio, true);
   if (signal.filtered.invalid.length > 0) priceLoss(signal.filtered, count, chain, assessed, add);
@@ -94,12 +95,18 @@ function priceLoss(channel: Channel<'N·m'>, count: CycleCount, chain: DamageCha
   if (max > min) add('lost time', 'like the rest', 'a full swing in every gap', damageBy(chain, countCycles(worstCase(channel, { low: min, high: max, cyclesPerSecond: 0 }))).perHour, true);
 }
 
-function meanStressAlternatives(job: Job, chain: DamageChain): readonly MeanStress[] {
+function meanStressAlternatives(job: Job, chain: DamageChain, count: CycleCount<'N·m'>): readonly MeanStress[] {
   const taken = meanStressName(chain.options.meanStress);
   if (taken !== 'none') return ['none'];
   if (chain.options.curve.ratio !== -1) return [];
   const { tensileStrength } = job.shaft;
-  return [{ rule: 'smith-watson-topper' }, ...(tensileStrength === undefined ? [] : [{ rule: 'goodman', ultimate: tensileStrength, shear: 'von Mises' } as const])];
+  return [{ rule: 'smith-watson-topper' }, ...(tensileStrength === undefined || largestMean(chain, count) >= tensileStrength / Math.sqrt(3) ? [] : [{ rule: 'goodman', ultimate: tensileStrength, shear: 'von Mises' } as const])];
+}
+
+/** The largest mean of local stress, Pa; from the strength in shear on a Goodman line has no price. */
+function largestMean(chain: DamageChain, count: CycleCount<'N·m'>): number {
+  const gated = chain.gate > 0 ? gateCycles(count, chain.gate) : count;
+  return stressBy(chain, count).factor * closeResidue(gated, chain.options.residue).mean.reduce((most, mean) => Math.max(most, Math.abs(mean)), 0);
 }
 
 /** A frequency with as many figures as a reader wants. */

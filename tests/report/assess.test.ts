@@ -181,6 +181,9 @@ describe('records that nobody hopes for', () => {
   it('past yield: the life is marked as one that does not hold', async () => {
     expect(await pageOf('yields', (i) => 90_000 * Math.sin(i / 20), { meanStress: { rule: 'smith-watson-topper' } })).toContain('beyond yield in shear');
   });
+  it('past yield without a mean-stress rule: the alternative that does not hold has no price', async () => {
+    expect(await pageOf('none', (i) => 90_000 * Math.sin(i / 20), { meanStress: { rule: 'none' } })).toContain('beyond yield in shear');
+  });
   it('without damage: no life, and no band, although the job states its uncertainty', async () => {
     const { curve } = JSON.parse(readFileSync(sample('run-d.job.json'), 'utf8'));
     const page = await pageOf('idle', (i) => 10 * Math.sin(i / 20), { curve: { ...curve, beyond: 'cut-off' } });
