@@ -162,7 +162,9 @@ function levelWarning(c: LossClasses, unit: string): string {
   const part = (from: number, to: number): number => c.lost.slice(from, to).reduce((s, v) => s + v, 0) / Math.max(1, c.samples.slice(from, to).reduce((s, v) => s + v, 0));
   const half = Math.floor(c.samples.length / 2);
   const [lower, upper] = [part(0, half), part(half, c.samples.length)];
-  const meaning = upper > 1.2 * lower ? 'Peaks are missing more often than the rest, so damage scaled by valid time is too small.'
+  // Peaks are in the top quarter; more loss in a middle class alone says nothing of them.
+  const top = part(Math.ceil(0.75 * c.samples.length), c.samples.length);
+  const meaning = upper > 1.2 * lower && top > 1.2 * part(0, c.samples.length) ? 'Peaks are missing more often than the rest, so damage scaled by valid time is too small.'
     : lower > 1.2 * upper ? 'Damage scaled by valid time is too large.' : 'See the shares by class.';
   return `Loss is not random over the level: ${(100 * upper).toPrecision(2)} % above ${c.edges[half]!.toPrecision(3)} ${unit} against ${(100 * lower).toPrecision(2)} % below. ${meaning}`;
 }

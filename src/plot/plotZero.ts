@@ -20,7 +20,8 @@ const where = 'plotZero';
 
 /**
  * Draws a channel before and after its zero was removed, and between the two the zero itself on its own scale: what was taken off as a line,
- * the mean of every rest window as a point, so that the distance of point and line is the residual.
+ * the mean of every rest window (less the friction of a window in which the shaft turns) as a point. With a model of two states or more a
+ * panel of its own shows the residual of each state, and the residual it has when it is left out of the fit.
  *
  * @param before the channel before removeZero
  * @param after the same after it: unit, rate and length must agree
@@ -63,11 +64,12 @@ export function plotZero<C extends Channel>(before: C, after: C, model?: ZeroMod
     ? `${model.states.length} rest window${model.states.length === 1 ? '' : 's'}, root mean square residual ${readable(model.residual)} ${model.unit}${model.leaveOneOut === null ? '' : `, leave-one-out ${readable(model.leaveOneOut)} ${model.unit}`}`
     : '';
   const name = title ?? `Zero of ${before.name}`;
+  const residuals = model && model.states.length > 1 ? residualPanel(model, common, axis.seconds) : null;
   return makeFigure({
-    title: name, subtitle: sentence, width: pageWidth, height: 530,
+    title: name, subtitle: sentence, width: pageWidth, height: residuals ? 660 : 530,
     caption: `${before.name} before and after its zero was removed, over ${formatSeconds(window.to)}; the zero lies between ${readable(low)} and ${readable(high)} ${before.unit}${sentence === '' ? '' : `; ${sentence}`}.`,
     notes: model?.notes ?? [],
-    body: { vconcat: [first, zeroPanel(zero, before, model, common, axis.seconds), last], spacing: 12, resolve: { scale: { x: 'shared', fill: 'shared' } } },
+    body: { vconcat: [first, zeroPanel(zero, before, model, common, axis.seconds), ...(residuals ? [residuals] : []), last], spacing: 12, resolve: { scale: { x: 'shared', fill: 'shared' } } },
   });
 }
 
@@ -89,7 +91,8 @@ function zeroRows(before: Channel, after: Channel, seconds: number): ZeroRow[] {
 function zeroPanel(zero: readonly ZeroRow[], before: Channel, model: ZeroModel | undefined, { window }: { readonly window: TimeWindow }, seconds: number): Spec {
   const x = { field: 't', type: 'quantitative', title: null, scale: { domain: [window.from / seconds, window.to / seconds], nice: false }, axis: { grid: false, labels: false } };
   const y = { field: 'zero', type: 'quantitative', title: axisTitle('Zero', before.unit), scale: { zero: false, nice: false, padding: 7 } };
-  const states = (model?.states ?? []).map((s) => ({ t: (s.from + s.to) / 2 / seconds, zero: s.mean, low: s.mean - s.deviation, high: s.mean + s.deviation, residual: s.residual }));
+  const friction = model?.coefficients[model.terms.indexOf('friction')] ?? 0;
+  const states = (model?.states ?? []).map((s) => ({ t: (s.from + s.to) / 2 / seconds, zero: s.mean - friction * Math.sign(s.speed ?? 0), residual: s.residual }));
   return {
     width: panelPixels, height: 105,
     layer: [
@@ -100,6 +103,28 @@ function zeroPanel(zero: readonly ZeroRow[], before: Channel, model: ZeroModel |
           encoding: { x, y, tooltip: [{ field: 'zero', type: 'quantitative', title: `mean at rest / ${before.unit}` }, { field: 'residual', type: 'quantitative', title: `residual / ${before.unit}` }] },
         },
       ]),
+    ],
+  };
+}
+
+/** Residual of each state, and how far the fit without it misses it. */
+function residualPanel(model: ZeroModel, { window }: { readonly window: TimeWindow }, seconds: number): Spec {
+  const kinds = ['in the fit', 'left out of it'];
+  const rows = model.states.flatMap((s) => [[kinds[0], s.residual] as const, [kinds[1], s.leaveOneOut] as const]
+    .filter(([, residual]) => residual !== null).map(([kind, residual]) => ({ t: (s.from + s.to) / 2 / seconds, residual, kind })));
+  return {
+    width: panelPixels, height: 90,
+    layer: [
+      { data: { values: [{ residual: 0 }] }, mark: { type: 'rule', color: inks[1], strokeDash: [7, 3] }, encoding: { y: { field: 'residual', type: 'quantitative' } } },
+      {
+        data: { values: rows }, mark: { type: 'point', size: 70, opacity: 1 },
+        encoding: {
+          x: { field: 't', type: 'quantitative', title: null, scale: { domain: [window.from / seconds, window.to / seconds], nice: false }, axis: { grid: false, labels: false } },
+          y: { field: 'residual', type: 'quantitative', title: axisTitle('Residual', model.unit), scale: { zero: true, nice: false, padding: 7 } },
+          shape: { field: 'kind', type: 'nominal', title: null, scale: { domain: kinds, range: ['diamond', 'circle'] }, legend: { title: 'rest window:' } },
+          color: { field: 'kind', type: 'nominal', scale: { domain: kinds, range: [alertInk, inks[0]] }, legend: { title: 'rest window:' } },
+        },
+      },
     ],
   };
 }

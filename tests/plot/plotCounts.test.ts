@@ -151,6 +151,16 @@ describe('plotZero', () => {
     expect(textsOf(drawn(figure))).toEqual(expect.arrayContaining(['Before / N·m', 'Zero / N·m', 'After / N·m', 'rest window', 'Time from 2026-03-01 08:00:00 UTC / s']));
     expect(figure.caption).toContain('root mean square residual');
   });
+  it('draws the residual of every state, and takes the friction of turning off its points', () => {
+    const speed = makeChannel({ name: 'n', unit: 'rpm', sampleRate: 1, values: Float64Array.from({ length: 100 }, (_, i) => (i >= 20 && i < 40 ? 2 : i >= 60 && i < 80 ? -2 : 0)) });
+    const turned = makeChannel({ name: 'torque', unit: 'N·m', sampleRate: 10, values: Float64Array.from({ length: 1000 }, (_, i) => 40 + 120 * Math.sign(speed.values[Math.floor(i / 10)]!) + random.normal()) });
+    const both = fitZero(turned, { rest: [0, 22, 42, 62, 82].map((from) => ({ from, to: from + 16 })), model: ['friction'], speed });
+    const rows = dataOf(plotZero(turned, removeZero(turned, both, { speed }), both).spec);
+    const points = rows.find((r) => r.length === 5 && 'zero' in r[0]!)!;
+    for (const p of points) expect(Math.abs((p['zero'] as number) - 40)).toBeLessThan(1);
+    const residuals = rows.find((r) => r.length === 10 && 'kind' in r[0]!)!;
+    both.states.forEach((s, i) => expect([residuals[2 * i]!['residual'], residuals[2 * i + 1]!['residual']]).toEqual([s.residual, s.leaveOneOut]));
+  });
   it('needs no model', () => {
     drawn(plotZero(raw, after, undefined, { rest: [{ from: 0, to: 20 }] }));
   });
