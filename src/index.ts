@@ -144,6 +144,8 @@ export { spectrogram } from './spectrum/spectrogram.js';
 export type { Spectrogram } from './spectrum/spectrogram.js';
 export { findPulses } from './spectrum/findPulses.js';
 export type { PulseTrain, PulseRun, PulseOptions } from './spectrum/findPulses.js';
+export { pulsesFromTimes, speedFromTrain } from './spectrum/pulsesFromTimes.js';
+export type { PulseTimesOptions, SpeedFromTrainOptions } from './spectrum/pulsesFromTimes.js';
 export { learnTarget } from './spectrum/learnTarget.js';
 export type { TargetPattern } from './spectrum/learnTarget.js';
 export { speedFromPulses } from './spectrum/speedFromPulses.js';
@@ -198,7 +200,7 @@ export { fitAmbient } from './spectrum/fitAmbient.js';
 export type { AmbientFit, AmbientOptions } from './spectrum/fitAmbient.js';
 export { compareModes } from './spectrum/compareModes.js';
 export type { ModeAgreement, ModeComparison, ModeReading } from './spectrum/compareModes.js';
-export { driveOrders, universalJointRatio } from './spectrum/driveOrders.js';
+export { driveOrders, universalJointRatio, universalJointAcceleration } from './spectrum/driveOrders.js';
 export type { DriveOrder, DriveParts } from './spectrum/driveOrders.js';
 
 // count

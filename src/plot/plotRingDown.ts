@@ -63,6 +63,6 @@ function curves(fit: RingDown, k: number, shown: Shown, seconds: number, mode: s
   const span = fit.window.to - fit.window.from;
   return [1, -1].flatMap((sign) => Array.from({ length: 121 }, (_, i) => {
     const t = (span * i) / 120;
-    return { t: (fit.window.from + t) / seconds, y: (fit.rest + sign * amplitude * Math.exp(-decay * t)) * shown.factor + shown.offset, mode, side: `${k} ${sign}` };
+    return { t: (fit.window.from + t) / seconds, y: (fit.rest + fit.drift * (t - span) + sign * amplitude * Math.exp(-decay * t)) * shown.factor + shown.offset, mode, side: `${k} ${sign}` };
   }));
 }

@@ -59,6 +59,9 @@ export function driveOrders(drive: Readonly<Record<string, DriveParts>>): readon
  *
  * @param bend β, rad, 0 ≤ β < π/2
  * @param angle θ of the input, rad
+ * @returns ω_out/ω_in
+ * @throws InputError for a bend outside its range
+ * @see driveOrders, universalJointAcceleration
  * @example universalJointRatio((25 * Math.PI) / 180, 0) // => 1.1033779
  * @references C. W. Hooke's joint, tan θ_out = tan θ_in / cos β (any kinematics text).
  */
@@ -66,4 +69,25 @@ export function universalJointRatio(bend: number, angle: number): number {
   checkNumber('universalJointRatio', 'bend', bend, { min: 0, below: Math.PI / 2, unit: 'rad' });
   checkNumber('universalJointRatio', 'angle', angle, { unit: 'rad' });
   return Math.cos(bend) / (1 - Math.sin(bend) ** 2 * Math.cos(angle) ** 2);
+}
+
+/**
+ * Angular acceleration of the driven shaft of a single universal joint at a steady input speed: α = −ω²·cos β·sin²β·sin 2θ / (1 − sin²β·cos²θ)², with θ as in
+ * universalJointRatio. Times the inertia behind the joint it is the torque that the joint alone makes, twice a revolution.
+ *
+ * @param bend β, rad, 0 ≤ β < π/2
+ * @param angle θ of the input, rad
+ * @param speed ω of the input, rad/s
+ * @returns rad/s²
+ * @throws InputError for a bend outside its range
+ * @see universalJointRatio
+ * @example universalJointAcceleration((20 * Math.PI) / 180, (-41.4587 * Math.PI) / 180, rpm(1500)) // => 3083.40
+ * @references Derivative over time of the ratio of Hooke's joint (any kinematics text).
+ */
+export function universalJointAcceleration(bend: number, angle: number, speed: number): number {
+  const where = 'universalJointAcceleration';
+  checkNumber(where, 'bend', bend, { min: 0, below: Math.PI / 2, unit: 'rad' });
+  checkNumber(where, 'angle', angle, { unit: 'rad' });
+  checkNumber(where, 'speed', speed, { unit: 'rad/s' });
+  return (-(speed ** 2) * Math.cos(bend) * Math.sin(bend) ** 2 * Math.sin(2 * angle)) / (1 - Math.sin(bend) ** 2 * Math.cos(angle) ** 2) ** 2;
 }

@@ -31,8 +31,9 @@ export interface PulseTrain {
   readonly name: string;
   readonly pulsesPerRevolution: number;
   readonly runs: readonly PulseRun[];
-  readonly threshold: number;
-  readonly hysteresis: number;
+  /** What the flanks were read with, in the unit of the pick-up; null where the pulses came as time stamps. */
+  readonly threshold: number | null;
+  readonly hysteresis: number | null;
   /** Pulses found, taken out because they were too many, and left open because they were missing. */
   readonly found: number;
   readonly extra: number;
@@ -85,7 +86,7 @@ function crossings(values: Float64Array, from: number, to: number, threshold: nu
 }
 
 /** Numbers the pulses: a pulse is extra where it comes after less than half the usual interval, or where the next one stands nearer to the usual place; long intervals leave numbers out or end the run. */
-function mend(time: Float64Array, perRevolution: number, mostMissing: number): { readonly runs: PulseRun[]; readonly extra: number; readonly missing: number } {
+export function mendPulses(time: Float64Array, perRevolution: number, mostMissing: number): { readonly runs: PulseRun[]; readonly extra: number; readonly missing: number } {
   const intervals = Float64Array.from({ length: Math.max(0, time.length - 1) }, (_, i) => time[i + 1]! - time[i]!);
   if (intervals.length < 3) return { runs: [], extra: 0, missing: 0 };
   const usual = new Float64Array(intervals.length);
@@ -115,6 +116,14 @@ function mend(time: Float64Array, perRevolution: number, mostMissing: number): {
   return { runs, extra, missing };
 }
 
+/** A train as a result, with its notes. */
+export function makePulseTrain(train: Omit<PulseTrain, 'notes'>): PulseTrain {
+  const { runs, found, extra, missing } = train;
+  const notes = [...(extra > 0 ? [`${extra} of ${found} pulses taken out, too close to the one before`] : []), ...(missing > 0 ? [`${missing} pulses missing`] : []), ...(runs.length > 1 ? [`${runs.length} trains: the angle is not known from one to the next`] : [])];
+  return makeResult<PulseTrain>('PulseTrain', { ...train, runs: Object.freeze(runs.map((r) => Object.freeze(r))), notes: Object.freeze(notes) },
+    (p) => `PulseTrain of ${p.name}: ${p.found} pulses, ${p.pulsesPerRevolution} a revolution, ${p.extra} taken out, ${p.missing} missing`);
+}
+
 /**
  * Finds the pulses of a speed pick-up, takes out those that are too many, and numbers them so that missing ones are known.
  *
@@ -128,7 +137,7 @@ function mend(time: Float64Array, perRevolution: number, mostMissing: number): {
  * @param options pulsesPerRevolution, no default; edge, threshold, hysteresis, mostMissing
  * @returns the runs of pulses, and how many were taken out or missing
  * @throws InputError where no run of four pulses is found
- * @see speedFromPulses, learnTarget, toShaftAngle
+ * @see pulsesFromTimes, speedFromPulses, learnTarget, toShaftAngle
  * @example
  * const pickup = makeChannel({ name: 'pick-up', unit: 'V', sampleRate: 1000, values: Array.from({ length: 1000 }, (_, i) => Math.sin(2 * Math.PI * 0.02 * i + 0.1)) });
  * findPulses(pickup, { pulsesPerRevolution: 2 }).found // => 19
@@ -147,7 +156,7 @@ export function findPulses(channel: Channel, options: PulseOptions): PulseTrain 
   let found = 0, extra = 0, missing = 0;
   for (const { from, to } of validRuns(channel)) {
     const time = crossings(channel.values, from, to, threshold, hysteresis, sign).map((t) => t / channel.sampleRate);
-    const mended = mend(time, perRevolution, mostMissing);
+    const mended = mendPulses(time, perRevolution, mostMissing);
     found += time.length;
     extra += mended.extra;
     missing += mended.missing;
@@ -156,7 +165,5 @@ export function findPulses(channel: Channel, options: PulseOptions): PulseTrain 
   if (runs.length === 0) {
     throw new InputError({ where, argument: channel.name, expected: 'a signal with at least four pulses in a row', given: `${found} crossings of ${threshold}`, remedy: 'State threshold and hysteresis, or the other edge.' });
   }
-  const notes = [...(extra > 0 ? [`${extra} of ${found} pulses taken out, too close to the one before`] : []), ...(missing > 0 ? [`${missing} pulses missing`] : []), ...(runs.length > 1 ? [`${runs.length} trains: the angle is not known from one to the next`] : [])];
-  return makeResult<PulseTrain>('PulseTrain', { name: channel.name, pulsesPerRevolution: perRevolution, runs: Object.freeze(runs.map((r) => Object.freeze(r))), threshold, hysteresis, found, extra, missing, notes: Object.freeze(notes) },
-    (p) => `PulseTrain of ${p.name}: ${p.found} pulses, ${p.pulsesPerRevolution} a revolution, ${p.extra} taken out, ${p.missing} missing`);
+  return makePulseTrain({ name: channel.name, pulsesPerRevolution: perRevolution, runs, threshold, hysteresis, found, extra, missing });
 }

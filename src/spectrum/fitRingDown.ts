@@ -6,6 +6,7 @@ import { runsBetween, sliceSpans } from '../record/span.js';
 import { windowToSamples, type TimeWindow } from '../record/slice.js';
 import type { Unit } from '../record/units.js';
 import { studentQuantile } from '../numeric/distributions.js';
+import { leastSquares } from '../numeric/leastSquares.js';
 import { fftPlan } from '../numeric/fft.js';
 import { lagOne } from '../numeric/lagOne.js';
 import { levenbergMarquardt, type FitModel, type NonlinearFit } from '../numeric/levenbergMarquardt.js';
@@ -16,6 +17,8 @@ export interface RingDownOptions extends TimeWindow {
   readonly modes?: number;
   /** Band in which the modes are looked for, Hz; default everything. */
   readonly band?: { readonly from: number; readonly to: number };
+  /** Does what it dies down to move in a straight line (drifting zero, friction)? Default false: it stands still. */
+  readonly drift?: boolean;
   /** Level of the intervals, default 0.9. */
   readonly level?: number;
 }
@@ -46,8 +49,9 @@ export interface RingDown {
   readonly window: TimeWindow;
   /** By frequency, lowest first. */
   readonly modes: readonly RingDownMode[];
-  /** What the vibration dies down to. */
+  /** What the vibration dies down to, at the end of the window, and how fast that moves, unit per s; 0 where drift was not asked for. */
   readonly rest: number;
+  readonly drift: number;
   /** Standard deviation of what the fit leaves, and its lag-one correlation (near 0 where noise alone is left). */
   readonly noise: number;
   readonly correlation: number;
@@ -60,16 +64,16 @@ export interface RingDown {
 const where = 'fitRingDown';
 
 /**
- * Fits freely ringing modes to a stretch of a signal: y = c + Σ e^(−σₖt)·(aₖ cos ωₖt + bₖ sin ωₖt), by least squares on the
+ * Fits freely ringing modes to a stretch of a signal: y = c (+ d·t) + Σ e^(−σₖt)·(aₖ cos ωₖt + bₖ sin ωₖt), by least squares on the
  * samples themselves, so that no filter and no envelope widens or bends the decay.
  *
- * Intervals come from the covariance of the fit, widened by (1 + r)/(1 − r) where what is left goes together from sample to
- * sample (lag-one correlation r > 0). Masked samples are not read. Cost: about ten passes of 4·modes + 1 columns.
+ * Intervals come from the covariance of the fit; its variances are widened by (1 + r)/(1 − r) where what is left goes together from sample to sample (lag-one
+ * correlation r > 0), or by how far what is left about the mode's own frequency exceeds its mean density, whichever is more. Masked samples are not read. Cost: about ten passes of 4·modes + 1 columns (2 with drift).
  *
  * @param channel the signal; best torque at the full sample rate
- * @param options from, to: a window in which nothing drives the shaft, s; modes; band, Hz; level
+ * @param options from, to: a window in which nothing drives the shaft, s; modes; band, Hz; drift; level
  * @returns frequency and damping of each mode with intervals, the noise, and whether damping changes with amplitude
- * @throws InputError for a window with too few samples or without a decaying vibration
+ * @throws InputError for a window with too few samples or without a decaying vibration, a mode outside the band, or one that does not stand out of the noise
  * @see halfPowerDamping, fitSweep, torsionalModes
  * @example
  * const T = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 200, values: Array.from({ length: 800 }, (_, i) => 100 * Math.exp(-0.5 * i / 200) * Math.cos(2 * Math.PI * 8 * i / 200)) });
@@ -79,24 +83,29 @@ const where = 'fitRingDown';
  */
 export function fitRingDown(channel: Channel, options: RingDownOptions): RingDown {
   checkChannel(where, channel);
-  checkOptions(where, options, { required: ['from', 'to'], optional: ['modes', 'band', 'level'] });
+  checkOptions(where, options, { required: ['from', 'to'], optional: ['modes', 'band', 'drift', 'level'] });
+  if (options.drift !== undefined && typeof options.drift !== 'boolean') throw new InputError({ where, argument: 'drift', expected: 'true or false', given: String(options.drift) });
   const count = checkNumber(where, 'modes', options.modes ?? 1, { integer: true, min: 1, max: 8 });
   const level = checkNumber(where, 'level', options.level ?? 0.9, { above: 0, below: 1 });
   const band = bandOf(options.band, channel.sampleRate);
-  const samples = read(channel, options);
+  const samples = read(channel, options, options.drift ?? false);
   if (samples.y.length < 8 * (4 * count + 1)) {
     throw new InputError({ where, argument: 'from, to', expected: `a window of at least ${8 * (4 * count + 1)} valid samples for ${count} mode${count === 1 ? '' : 's'}`, given: `${samples.y.length}` });
   }
   const fit = fitModes(samples, count, band, channel.sampleRate);
-  if (!fit) throw new InputError({ where, argument: 'from, to', expected: 'a window in which a vibration dies down', given: `${options.from} s to ${options.to} s, where none could be fitted`, remedy: 'Move the window behind the trip, or ask for fewer modes.' });
+  if (!fit) throw new InputError({ where, argument: 'from, to', expected: 'a window in which a vibration dies down', given: `${options.from} s to ${options.to} s, where none could be fitted`, remedy: 'Move the window behind the trip, ask for fewer modes, or for drift where the zero moves.' });
   const modes = modesOf(fit, samples, level);
+  checkModes(fit, samples, band);
   const correlation = lagOne(fit.residuals);
   const notes: string[] = [];
   if (correlation > 0.2) notes.push(`What the fit leaves goes together from sample to sample (${correlation.toFixed(2)}): another mode or a slow change is in the window; the intervals are widened for it.`);
+  if (modes.some((m) => m.dampingRatio.low <= 0)) notes.push('The interval of a damping ratio reaches 0: the window does not tell it. Take a longer window, or one without other vibration.');
+  const step = stepOf(samples.y);
+  if (step > 2.5 * fit.nonlinear.linear.deviation) notes.push(`The signal stands in steps of ${step.toPrecision(3)} ${channel.unit}, more than its noise: what is left is no noise and the intervals are too narrow. End the window while the vibration is still several steps high.`);
   const dependence = amplitudeDependence(samples, modes[0]!, band, channel.sampleRate, level);
   if (dependence?.differ) notes.push('Damping changes with amplitude: the two halves of the decay differ by more than their uncertainty.');
   return makeResult('RingDown', {
-    unit: channel.unit, window: Object.freeze({ from: options.from, to: options.to }), modes: Object.freeze(modes), rest: fit.nonlinear.parameters.at(-1)!, noise: fit.nonlinear.linear.deviation,
+    unit: channel.unit, window: Object.freeze({ from: options.from, to: options.to }), modes: Object.freeze(modes), rest: fit.nonlinear.parameters.at(-1)!, drift: samples.drift ? fit.nonlinear.parameters.at(-2)! : 0, noise: fit.nonlinear.linear.deviation,
     correlation, amplitudeDependence: dependence, level, notes: Object.freeze(notes),
   }, (r) => `Ring-down: ${r.modes.map((m) => `${m.frequency.value.toPrecision(4)} Hz (${m.frequency.low.toPrecision(4)} to ${m.frequency.high.toPrecision(4)}), damping ${(100 * m.dampingRatio.value).toPrecision(3)} % (${(100 * m.dampingRatio.low).toPrecision(3)} to ${(100 * m.dampingRatio.high).toPrecision(3)})`).join('; ')}`);
 }
@@ -105,6 +114,7 @@ export function fitRingDown(channel: Channel, options: RingDownOptions): RingDow
 interface Samples {
   readonly t: Float64Array;
   readonly y: Float64Array;
+  readonly drift: boolean;
 }
 
 interface ModeFit {
@@ -120,7 +130,7 @@ function bandOf(band: RingDownOptions['band'], sampleRate: number): { readonly f
   return band;
 }
 
-function read(channel: Channel, window: TimeWindow): Samples {
+function read(channel: Channel, window: TimeWindow, drift: boolean): Samples {
   const { from, to } = windowToSamples(where, channel, window);
   const runs = runsBetween(sliceSpans(channel.invalid, from, to), to - from);
   const n = runs.reduce((sum, run) => sum + run.to - run.from, 0);
@@ -133,20 +143,22 @@ function read(channel: Channel, window: TimeWindow): Samples {
       y[at] = channel.values[from + i]!;
     }
   }
-  return { t, y };
+  return { t, y, drift };
 }
 
 /** Modes are found one by one on what the ones before leave, and fitted together each time. */
 function fitModes(samples: Samples, count: number, band: { readonly from: number; readonly to: number }, sampleRate: number): ModeFit | null {
-  let parameters: number[] = [samples.y.reduce((s, v) => s + v, 0) / samples.y.length];
-  let residuals: Float64Array = samples.y.map((v) => v - parameters[0]!);
+  const line = lineThrough(samples);
+  const tail = samples.drift ? 2 : 1;
+  let parameters: number[] = samples.drift ? [line.slope, line.end] : [line.end];
+  let residuals = line.residuals;
   let nonlinear: NonlinearFit | null = null;
   for (let k = 0; k < count; k++) {
     const omega = 2 * Math.PI * strongest(samples.t, residuals, band, sampleRate);
     const sigma = decayOf(samples.t, residuals, omega);
     const { a, b } = amplitudes(samples.t, residuals, omega, sigma);
     const model = modelOf(samples);
-    nonlinear = levenbergMarquardt(model, [...parameters.slice(0, -1), sigma, omega, a, b, parameters.at(-1)!]);
+    nonlinear = levenbergMarquardt(model, [...parameters.slice(0, -tail), sigma, omega, a, b, ...parameters.slice(-tail)]);
     if (!nonlinear) return null;
     parameters = Array.from(nonlinear.parameters);
     residuals = model.residuals(nonlinear.parameters);
@@ -155,17 +167,56 @@ function fitModes(samples: Samples, count: number, band: { readonly from: number
   return { nonlinear: nonlinear!, residuals };
 }
 
-/** The model with four parameters a mode (σ, ω, a, b) and the constant at the end. */
-function modelOf({ t, y }: Samples): FitModel {
+/** The mean, or with drift the straight line of least squares: its slope and its value at the last sample. */
+function lineThrough({ t, y, drift }: Samples): { readonly slope: number; readonly end: number; readonly residuals: Float64Array } {
+  const last = t.at(-1)!;
+  const one = new Float64Array(t.length).fill(1);
+  const fit = leastSquares(drift ? [one, t.map((v) => v - last)] : [one], y)!;
+  const end = fit.coefficients[0]!, slope = fit.coefficients[1] ?? 0;
+  return { slope, end, residuals: y.map((v, i) => v - end - slope * (t[i]! - last)) };
+}
+
+/** Refuses a mode that the fit took from outside the band, and one whose energy the largest of that many noise lines could reach (about once in 10⁵ windows). */
+function checkModes(fit: ModeFit, { t, y }: Samples, band: { readonly from: number; readonly to: number }): void {
+  const { parameters: p, linear } = fit.nonlinear;
+  const least = (2 * Math.log(y.length) + 23) * linear.deviation ** 2;
+  for (let k = 0; 4 * k + 3 < p.length; k++) {
+    const frequency = p[4 * k + 1]! / (2 * Math.PI);
+    if (frequency < band.from || frequency > band.to) {
+      throw new InputError({ where, argument: 'band', expected: 'a band in which a mode rings', given: `one from ${band.from} to ${band.to} Hz; the nearest vibration is at ${frequency.toPrecision(4)} Hz`, remedy: 'Move the band, or ask for fewer modes.' });
+    }
+    const energy = t.reduce((sum, v) => sum + Math.exp(-2 * p[4 * k]! * v), 0) * (p[4 * k + 2]! ** 2 + p[4 * k + 3]! ** 2) / 2;
+    if (!(energy > least)) {
+      throw new InputError({ where, argument: 'from, to', expected: 'a window in which every mode asked for stands out of the noise', given: `one at ${frequency.toPrecision(4)} Hz that noise alone could make`, remedy: 'Move the window behind the trip, or ask for fewer modes.' });
+    }
+  }
+}
+
+/** The smallest step between different values: that of a quantised signal (half of the samples or more repeat a value), else 0. */
+function stepOf(y: Float64Array): number {
+  const sorted = y.slice().sort();
+  let step = Infinity, different = 1;
+  for (let i = 1; i < sorted.length; i++) {
+    const d = sorted[i]! - sorted[i - 1]!;
+    if (d <= 1e-9 * Math.max(1e-300, sorted.at(-1)! - sorted[0]!)) continue;
+    different++;
+    step = Math.min(step, d);
+  }
+  return 2 * different <= sorted.length && step < Infinity ? step : 0;
+}
+
+/** The model with four parameters a mode (σ, ω, a, b), and at the end (the slope and) the last value of the rest. */
+function modelOf({ t, y, drift }: Samples): FitModel {
   const wave = (p: Float64Array, k: number, i: number): { c: number; s: number } => {
     const decay = Math.exp(-p[4 * k]! * t[i]!);
     const angle = p[4 * k + 1]! * t[i]!;
     return { c: decay * Math.cos(angle), s: decay * Math.sin(angle) };
   };
-  const modes = (p: Float64Array): number => (p.length - 1) / 4;
+  const modes = (p: Float64Array): number => Math.floor((p.length - 1) / 4);
+  const last = t.at(-1)!;
   return {
     residuals: (p) => y.map((v, i) => {
-      let f = p[p.length - 1]!;
+      let f = p[p.length - 1]! + (drift ? p[p.length - 2]! * (t[i]! - last) : 0);
       for (let k = 0; k < modes(p); k++) {
         const { c, s } = wave(p, k, i);
         f += p[4 * k + 2]! * c + p[4 * k + 3]! * s;
@@ -175,6 +226,7 @@ function modelOf({ t, y }: Samples): FitModel {
     jacobian: (p) => {
       const columns = Array.from({ length: p.length }, () => new Float64Array(t.length));
       columns.at(-1)!.fill(1);
+      if (drift) columns[p.length - 2] = t.map((v) => v - last);
       for (let k = 0; k < modes(p); k++) {
         const [a, b] = [p[4 * k + 2]!, p[4 * k + 3]!];
         for (let i = 0; i < t.length; i++) {
@@ -237,15 +289,38 @@ function amplitudes(t: Float64Array, y: Float64Array, omega: number, sigma: numb
   return { a: (ss * cy - cs * sy) / det, b: (cc * sy - cs * cy) / det };
 }
 
+/**
+ * Mean power of what the fit leaves in the seventeen lines about a mode over that of white noise as strong; 1 where the difference may be chance (below 1.8). The variance of the estimates
+ * follows the noise at the mode's own frequency, which a shaft that is still being driven holds more of. The fit itself takes about two of the lines away.
+ */
+function densityAt(omega: number, residuals: Float64Array, t: Float64Array): number {
+  const n = residuals.length;
+  const pitch = (2 * Math.PI) / (t.at(-1)! - t[0]!);
+  let total = 0;
+  for (const v of residuals) total += v * v;
+  let sum = 0;
+  for (let m = -8; m <= 8; m++) {
+    let c = 0, s = 0;
+    const w = omega + m * pitch;
+    for (let i = 0; i < n; i++) {
+      c += residuals[i]! * Math.cos(w * t[i]!);
+      s += residuals[i]! * Math.sin(w * t[i]!);
+    }
+    sum += (c * c + s * s) / 15;
+  }
+  const ratio = total > 0 ? sum / total : 1;
+  return ratio > 1.8 ? ratio : 1;
+}
+
 function modesOf(fit: ModeFit, samples: Samples, level: number): RingDownMode[] {
   const { parameters, linear } = fit.nonlinear;
   const r = Math.max(0, Math.min(0.95, lagOne(fit.residuals)));
-  const widen = Math.sqrt((1 + r) / (1 - r));
   const reach = studentQuantile(0.5 + level / 2, Math.max(1, samples.y.length - parameters.length));
   const estimate = (value: number, error: number): Estimate => Object.freeze({ value, standardError: error, low: value - reach * error, high: value + reach * error });
-  const modes = Array.from({ length: (parameters.length - 1) / 4 }, (_, k): RingDownMode => {
+  const modes = Array.from({ length: Math.floor((parameters.length - 1) / 4) }, (_, k): RingDownMode => {
     const [sigma, omega, a, b] = parameters.slice(4 * k, 4 * k + 4) as unknown as [number, number, number, number];
     const cov = (i: number, j: number): number => linear.covariance[4 * k + i]![4 * k + j]!;
+    const widen = Math.sqrt(Math.max((1 + r) / (1 - r), densityAt(omega, fit.residuals, samples.t)));
     const natural2 = sigma * sigma + omega * omega;
     // ∂ζ/∂σ = ω²/(σ² + ω²)^1.5, ∂ζ/∂ω = −σω/(σ² + ω²)^1.5
     const [ds, dw] = [(omega * omega) / natural2 ** 1.5, (-sigma * omega) / natural2 ** 1.5];
@@ -265,7 +340,7 @@ function amplitudeDependence(samples: Samples, mode: RingDownMode, band: { reado
   const part = (from: number, to: number): Estimate | null => {
     if (to - from < 40 || (samples.t[to - 1]! - samples.t[from]!) * mode.frequency.value < 3) return null;
     const start = samples.t[from]!;
-    const own = { t: samples.t.slice(from, to).map((t) => t - start), y: samples.y.slice(from, to) };
+    const own = { t: samples.t.slice(from, to).map((t) => t - start), y: samples.y.slice(from, to), drift: samples.drift };
     const fit = fitModes(own, 1, near, sampleRate);
     return fit && modesOf(fit, own, level)[0]!.dampingRatio;
   };

@@ -4,7 +4,7 @@ import type { Channel, Outcome } from '../record/Channel.js';
 import { defineOperation } from '../record/operation.js';
 import { spansWhere } from '../record/span.js';
 import { cubicSpline, evaluateSpline } from '../numeric/cubicSpline.js';
-import { findPulses, pulseKeys, type PulseOptions } from './findPulses.js';
+import { findPulses, pulseKeys, type PulseOptions, type PulseTrain } from './findPulses.js';
 import { pulseAngles } from './learnTarget.js';
 
 /** What speedFromPulses takes. */
@@ -24,14 +24,8 @@ export function checkOffsets(where: string, offsets: ArrayLike<number> | undefin
   return offsets;
 }
 
-const operation = defineOperation<SpeedFromPulsesOptions>('speedFromPulses', (channel, options): Outcome => {
-  const where = 'speedFromPulses';
-  checkOptions(where, options, { required: ['pulsesPerRevolution'], optional: [...pulseKeys, 'sampleRate', 'offsets'] });
-  const { sampleRate: rate, offsets, ...rest } = options;
-  const sampleRate = checkNumber(where, 'sampleRate', rate ?? channel.sampleRate, { above: 0, unit: 'Hz' });
-  checkOffsets(where, offsets, options.pulsesPerRevolution);
-  const pulses = findPulses(channel, rest);
-  const length = Math.max(1, Math.floor(((channel.values.length - 1) * sampleRate) / channel.sampleRate) + 1);
+/** Speed (rad/s) of a train at the samples of a clock, and which of them lie within a run. */
+export function speedOnClock(pulses: PulseTrain, length: number, sampleRate: number, offsets: ArrayLike<number> | undefined): { readonly values: Float64Array; readonly known: Uint8Array } {
   const values = new Float64Array(length);
   const known = new Uint8Array(length);
   for (const run of pulses.runs) {
@@ -41,6 +35,18 @@ const operation = defineOperation<SpeedFromPulsesOptions>('speedFromPulses', (ch
     values.set(evaluateSpline(theta, Float64Array.from({ length: to - from }, (_, i) => (from + i) / sampleRate), 1), from);
     known.fill(1, from, to);
   }
+  return { values, known };
+}
+
+const operation = defineOperation<SpeedFromPulsesOptions>('speedFromPulses', (channel, options): Outcome => {
+  const where = 'speedFromPulses';
+  checkOptions(where, options, { required: ['pulsesPerRevolution'], optional: [...pulseKeys, 'sampleRate', 'offsets'] });
+  const { sampleRate: rate, offsets, ...rest } = options;
+  const sampleRate = checkNumber(where, 'sampleRate', rate ?? channel.sampleRate, { above: 0, unit: 'Hz' });
+  checkOffsets(where, offsets, options.pulsesPerRevolution);
+  const pulses = findPulses(channel, rest);
+  const length = Math.max(1, Math.floor(((channel.values.length - 1) * sampleRate) / channel.sampleRate) + 1);
+  const { values, known } = speedOnClock(pulses, length, sampleRate, offsets);
   return {
     unit: 'rad/s', name: 'speed', sampleRate, values, invalid: spansWhere(length, (i) => known[i] === 0, 'out of range'),
     found: { pulses: pulses.found, extra: pulses.extra, missing: pulses.missing, trains: pulses.runs.length, threshold: pulses.threshold, hysteresis: pulses.hysteresis },
@@ -58,7 +64,7 @@ const operation = defineOperation<SpeedFromPulsesOptions>('speedFromPulses', (ch
  * @param options pulsesPerRevolution, no default; edge, threshold, hysteresis, mostMissing as findPulses; sampleRate (Hz), offsets (rad)
  * @returns a channel called speed, rad/s
  * @throws InputError as findPulses, or for offsets that are not one a pulse
- * @see findPulses, learnTarget, toShaftAngle
+ * @see findPulses, speedFromTrain, learnTarget, toShaftAngle
  * @example
  * const pickup = makeChannel({ name: 'pick-up', unit: 'V', sampleRate: 20000, values: Array.from({ length: 20000 }, (_, i) => Math.sin(2 * Math.PI * 60 * 10 * (i / 20000) + 0.1)) });
  * convert(speedFromPulses(pickup, { pulsesPerRevolution: 60, sampleRate: 100 }), 'rpm').values[50] // => 600.0

@@ -87,3 +87,51 @@ describe('ring-down', () => {
     expect(() => fitRingDown(growing, { from: 0, to: 5, band: { from: 3, to: 300 } })).toThrow('band.to must be a finite number above 3 Hz and at most 100 Hz');
   });
 });
+
+describe('ring-down in bad company', () => {
+  /** A decay of 100 at 9 Hz with ζ = 1 %, over eight seconds at 200 Hz. */
+  const decay = (o: { noise?: number; drift?: number; step?: number; seed?: number; second?: number } = {}): Channel<'N·m'> => {
+    const { noise = 2, drift = 0, step = 0, seed = 1, second = 0 } = o;
+    const random = createRandom(seed);
+    const w = 2 * Math.PI * 9, sigma = 0.01 * w;
+    return makeChannel({ name: 'T', unit: 'N·m', sampleRate: 200, values: Float64Array.from({ length: 1600 }, (_, i) => {
+      const t = i / 200;
+      const y = 10 + drift * t + 100 * Math.exp(-sigma * t) * Math.cos(w * t) + second * Math.exp(-sigma * t) * Math.cos(1.05 * w * t + 1) + noise * random.normal();
+      return step > 0 ? Math.round(y / step) * step : y;
+    }) });
+  };
+  const all = { from: 0, to: 8 };
+  it('where the zero drifts unasked, refuses or says that something slow is in the window', () => {
+    expect(() => fitRingDown(decay({ drift: 20 }), all)).toThrow('drift where the zero moves');
+    expect(fitRingDown(decay({ drift: 2 }), all).notes.join(' ')).toContain('a slow change');
+  });
+  it('follows a zero that drifts, when asked to: damping and drift as they were made', () => {
+    const found = fitRingDown(decay({ drift: 20 }), { ...all, drift: true });
+    expect(Math.abs(found.modes[0]!.dampingRatio.value / 0.01 - 1)).toBeLessThan(0.05);
+    expect(Math.abs(found.drift / 20 - 1)).toBeLessThan(0.01);
+    expect(Math.abs(found.rest - 10 - 20 * 8)).toBeLessThan(1);
+    expect(found.notes).toEqual([]);
+  });
+  it('refuses a band that the mode is not in, a window of noise, and more modes than ring', () => {
+    expect(() => fitRingDown(decay(), { ...all, band: { from: 30, to: 60 } })).toThrow(/band in which a mode rings|stands out of the noise|dies down/);
+    let read = 0;
+    for (let seed = 1; seed <= 40; seed++) {
+      const random = createRandom(seed);
+      const noise = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 200, values: Float64Array.from({ length: 800 }, () => random.normal()) });
+      try { fitRingDown(noise, { from: 0, to: 4 }); read++; } catch { /* refused, as it should be */ }
+    }
+    expect(read).toBe(0);
+    expect(() => fitRingDown(decay(), { ...all, modes: 3 })).toThrow();
+  });
+  it('tells two modes 5 % apart when asked for two, and warns when asked for one', () => {
+    const two = fitRingDown(decay({ second: 60 }), { ...all, modes: 2 });
+    expect(Math.abs(two.modes[0]!.frequency.value / 9 - 1)).toBeLessThan(1e-3);
+    expect(Math.abs(two.modes[1]!.frequency.value / 9.45 - 1)).toBeLessThan(1e-3);
+    expect(fitRingDown(decay({ second: 60 }), all).notes.join(' ')).toContain('another mode');
+  });
+  it('warns of a signal in steps higher than its noise, which bend the end of the decay', () => {
+    expect(fitRingDown(decay({ noise: 0, step: 20 }), all).notes.join(' ')).toContain('steps of 20.0 N·m');
+    expect(fitRingDown(decay({ noise: 0.5, step: 5 }), all).notes.join(' ')).toContain('steps of 5.00 N·m');
+    expect(fitRingDown(decay({ noise: 2, step: 1 }), all).notes).toEqual([]);
+  });
+});

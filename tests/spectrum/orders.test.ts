@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { createRandom, findPulses, learnTarget, lineSpectrum, makeChannel, orderSpectrum, orderTracks, replay, speedFromPulses, toShaftAngle, type Channel, type Span } from '../../src/index.js';
+import { createRandom, findPulses, learnTarget, lineSpectrum, makeChannel, orderSpectrum, orderTracks, pulsesFromTimes, replay, speedFromPulses, speedFromTrain, toShaftAngle, type Channel, type Span } from '../../src/index.js';
 import { close } from '../filter/golden.js';
 import { published } from './golden.js';
 
@@ -180,5 +180,33 @@ describe('pulses and speed', () => {
   });
   it('learnTarget refuses a short train', () => {
     expect(() => learnTarget(findPulses(pickup(4000, 2000, turns(2, 0), 10), { pulsesPerRevolution: 10 }))).toThrow('at least 10 revolutions without a break');
+  });
+});
+
+describe('pulses given as time stamps', () => {
+  it('are the train that the sampled pick-up gives: same numbers, same times', () => {
+    const pickup = makeChannel({ name: 'pick-up', unit: 'V', sampleRate: 2000, values: Float64Array.from({ length: 8000 }, (_, i) => Math.sin(2 * Math.PI * (40 * (i / 2000) + 5 * (i / 2000) ** 2) + 0.1)) });
+    const sampled = findPulses(pickup, { pulsesPerRevolution: 8 });
+    const stamped = pulsesFromTimes(sampled.runs[0]!.time, { pulsesPerRevolution: 8 });
+    expect(stamped.runs[0]!.time).toEqual(sampled.runs[0]!.time);
+    expect(stamped.runs[0]!.index).toEqual(sampled.runs[0]!.index);
+    const speed = speedFromTrain(stamped, { sampleRate: 500, samples: 2000 });
+    const other = speedFromPulses(pickup, { pulsesPerRevolution: 8, sampleRate: 500 });
+    expect(speed.invalid).toEqual(other.invalid);
+    expect(Math.max(...speed.values.map((v, i) => Math.abs(v - other.values[i]!)))).toBe(0);
+  });
+  it('lose extra stamps, keep their numbers over missing ones, and the speed is that of the shaft', () => {
+    const times = Array.from({ length: 400 }, (_, i) => 0.01 * i).filter((_, i) => i % 97 !== 50).concat([1.2345]).sort((a, b) => a - b);
+    const train = pulsesFromTimes(times, { pulsesPerRevolution: 10 });
+    expect([train.found, train.extra, train.missing, train.runs.length]).toEqual([397, 1, 4, 1]);
+    const speed = speedFromTrain(train, { sampleRate: 100, samples: 399 });
+    expect(Math.max(...speed.values.map((v) => Math.abs(v / (2 * Math.PI * 10) - 1)))).toBeLessThan(1e-9);
+    expect(speed.trail[0]!.op).toBe('speedFromTrain');
+  });
+  it('refuse times that do not rise, too few, and offsets of another target', () => {
+    expect(() => pulsesFromTimes([0, 1, 1, 2], { pulsesPerRevolution: 1 })).toThrow('times[2] must be above the one before');
+    expect(() => pulsesFromTimes([0, 1], { pulsesPerRevolution: 1 })).toThrow('at least four pulses in a row');
+    expect(() => speedFromTrain(pulsesFromTimes([0, 1, 2, 3, 4], { pulsesPerRevolution: 2 }), { sampleRate: 1, samples: 4, offsets: [0] })).toThrow('one number a pulse, 2 in all');
+    expect(() => speedFromTrain({} as never, { sampleRate: 1, samples: 4 })).toThrow('a PulseTrain');
   });
 });
