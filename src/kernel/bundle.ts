@@ -16,6 +16,7 @@ const shownRows = 20;
 export function bundleOf(value: unknown): Bundle {
   const text = (): string => (typeof value === 'string' ? value : inspect(value, { maxArrayLength: 20, maxStringLength: 2000, breakLength: 100 }));
   if ((typeof value !== 'object' && typeof value !== 'function') || value === null) return { 'text/plain': text() };
+  if (value instanceof Promise) return { 'text/plain': 'Promise: put await before it to see what it gives' };
   const hook = (value as { [displayHook]?: unknown })[displayHook];
   if (typeof hook === 'function') {
     const bundle = hook.call(value) as Bundle | null;

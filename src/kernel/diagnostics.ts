@@ -29,7 +29,7 @@ export function compileFault(messages: readonly CompileMessage[], source: string
   const lines: string[] = [];
   let first = '';
   for (const group of groups.slice(0, 5)) {
-    const text = unitMistake(group) ?? group.map((m) => m.messageText)[0]!;
+    const text = unitMistake(group) ?? bareChannel(group) ?? nominalStress(group) ?? group.map((m) => m.messageText)[0]!;
     const hint = spellingHint(group[0]!, names);
     const sentence = hint ? `${text.replace(/\.$/, '')}. ${hint}` : text;
     first ||= sentence;
@@ -64,6 +64,24 @@ function unitMistake(group: readonly CompileMessage[]): string | null {
     return `This needs a channel in ${need}, but the unit of the one given is not known to the compiler. Say which it is when you take it: pick(recording, name, '${needed[0]}').`;
   }
   return `This needs a channel in ${need}, but the one given is in ${given[0]}. ${wayOut(given[0]!, needed)}`;
+}
+
+/** Options that are a channel. */
+const companions: readonly string[] = ['speed', 'temperature', 'angle', 'pulses'];
+
+/** The sentence for nominal stress where local stress is needed, or null where this is something else. */
+function nominalStress(group: readonly CompileMessage[]): string | null {
+  return /StressCycles<"nominal"[^']*' is not assignable to (?:parameter of )?type 'StressCycles<"local"/.test(group.map((m) => m.messageText).join('\n'))
+    ? 'This needs local stress, but the one given is nominal. Use localStress with the notch factor of the place where it would break.' : null;
+}
+
+/** The sentence for a channel given where options are wanted that hold it, or null where this is something else. */
+function bareChannel(group: readonly CompileMessage[]): string | null {
+  const text = group.map((m) => m.messageText).join('\n');
+  const key = /Property '(\w+)' is missing in type 'Channel</.exec(text)?.[1] ?? null;
+  if (!/Channel<[^>]+>' is not assignable to (?:parameter of )?type '\w+'/.test(text)) return null;
+  const given = /Channel<([^>]+)>/.exec(text)![1]!;
+  return `This takes options, not a channel of ${unitsIn(given).join(' or ') || 'an unknown unit'}. ${key !== null && companions.includes(key) ? `Give it by name: { ${key}: channel }` : 'Write them in braces: { name: value }'}.`;
 }
 
 function unitsIn(text: string): string[] {

@@ -34,7 +34,7 @@ export function faultOf(thrown: unknown, source: string, output: string): CellFa
   }
   if (isInterrupt(thrown)) return interruptedFault();
   const lines = [`${thrown.name}: ${thrown.message}`];
-  const frames = (thrown.stack ?? '').split('\n').filter((line) => /^\s+at /.test(line));
+  const frames = String(thrown.stack ?? '').split('\n').filter((line) => /^\s+at /.test(line));
   const inCell = frames.findIndex((frame) => frame.includes(cellFile));
   const place = frames.filter((frame) => frame.includes(cellFile)).map((frame) => placeInCell(frame, source, output)).find((text) => text !== null);
   if (place) lines.push(place);

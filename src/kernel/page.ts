@@ -85,6 +85,6 @@ table { border-collapse: collapse; font-size: .86rem; font-variant-numeric: tabu
 th, td { padding: .25rem .7rem; border-bottom: 1px solid var(--line); text-align: right; } th:first-child, td:first-child { text-align: left; } th { color: var(--soft); border-bottom-color: var(--soft); }
 nav { max-width: 56rem; margin: 0 auto; padding: 0 1.25rem 2.5rem; display: flex; gap: 1rem; } nav .next { margin-left: auto; text-align: right; }
 a { color: #1d5f8a; }
-@media (max-width: 30rem) { body { font-size: 15px; } main { padding: .8rem .8rem 2rem; } h1 { font-size: 1.4rem; } code, pre { font-size: 12px; } }
+@media (max-width: 30rem) { .output svg { min-width: 34rem; } .output > div { overflow-x: auto; } body { font-size: 15px; } main { padding: .8rem .8rem 2rem; } h1 { font-size: 1.4rem; } code, pre { font-size: 12px; } }
 @media print { body { background: #fff; font-size: 10.5pt; } main { max-width: none; padding: 0; } nav { display: none; } .code, figure, table { break-inside: avoid; } pre { white-space: pre-wrap; } }
 `;

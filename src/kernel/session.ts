@@ -99,11 +99,14 @@ export function createSession(): Session {
     takeStreams(sink);
     (jupyter as { lastWriteDisplayData: unknown }).lastWriteDisplayData = (data: DisplayData, update: boolean) => sink.display(data, Boolean(update));
     compiled.fault = thrown = lastValue = null;
+    const exit = process.exit;
+    process.exit = refuseExit;
     const cell = runStoppable(() => executor.execute(code));
     stopRunning = cell.stop;
     const ok = await cell.done.catch((error: unknown) => { thrown = { error }; return false; });
     stopRunning = null;
-    if (!ok) return { status: 'error', count: number, fault: compiled.fault ?? faultOf((thrown as { error: unknown } | null)?.error ?? new Error('the cell failed'), code, compiled.output) };
+    process.exit = exit;
+    if (!ok) return { status: 'error', count: number, fault: compiled.fault ?? faultOf((thrown as { error: unknown } | null)?.error, code, compiled.output) };
     const last = lastValue as { value: unknown } | null;
     if (last && !silent) {
       try {
@@ -181,6 +184,13 @@ function wrapConverter(converter: Converter, { state, names, marker, declaration
       return messages;
     },
   };
+}
+
+/** What `process.exit` does in a cell: everything computed so far would be gone. */
+function refuseExit(): never {
+  const error = new Error('process.exit would end the notebook with all it holds. Throw an error to stop the cell, or restart the kernel.');
+  Error.captureStackTrace(error, refuseExit);
+  throw error;
 }
 
 /** Cells that import `quillshaft` get the library that the kernel itself runs, so that there is only one. */

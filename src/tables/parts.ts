@@ -8,13 +8,17 @@ import type { EventCounts, StateEvent } from '../count/countEvents.js';
 import type { LevelCrossings, PeakCounts, TimeAtLevel } from '../count/levels.js';
 import type { CountMatrix } from '../count/matrices.js';
 import type { TorqueSpeedMap } from '../count/torqueSpeedMap.js';
+import type { PooledCount } from '../count/poolCounts.js';
 import type { TurningPoints } from '../count/turningPoints.js';
 import type { DamageByTime } from '../fatigue/damageByTime.js';
+import type { CriticalPlane } from '../fatigue/criticalPlane.js';
 import type { DamageConvergence } from '../fatigue/damageConvergence.js';
 import type { DutyMix } from '../fatigue/dutyMix.js';
 import type { Damage } from '../fatigue/damage.js';
+import type { LifeFit } from '../fatigue/fitLifeCurve.js';
 import type { LifeBand } from '../fatigue/lifeBand.js';
 import type { Tornado } from '../fatigue/tornado.js';
+import type { MeanStressBounds } from '../fatigue/meanStressBounds.js';
 import type { Life } from '../fatigue/life.js';
 import type { VibrationLimits } from '../fatigue/vibrationLimits.js';
 import type { FrequencyResponse } from '../filter/responseOf.js';
@@ -24,6 +28,7 @@ import type { FileDescription } from '../import/describeFile.js';
 import type { Channel, Step } from '../record/Channel.js';
 import { InputError } from '../record/errors.js';
 import type { Recording } from '../record/Recording.js';
+import type { ModeComparison } from '../spectrum/compareModes.js';
 import type { ForcedResponse } from '../spectrum/forcedResponse.js';
 import type { LineSpectrum } from '../spectrum/lineSpectrum.js';
 import type { CrossSpectrum } from '../spectrum/crossSpectrum.js';
@@ -31,6 +36,7 @@ import type { RingDown } from '../spectrum/fitRingDown.js';
 import type { GapSpectrum } from '../spectrum/gapSpectrum.js';
 import type { OrderSpectrum } from '../spectrum/orderSpectrum.js';
 import type { OrderTracks } from '../spectrum/orderTracks.js';
+import type { SegmentChoices } from '../spectrum/segmentChoices.js';
 import type { MachineStates } from '../spectrum/segmentStates.js';
 import type { TorqueEvents } from '../spectrum/torqueEvents.js';
 import type { SpeedCrossings } from '../spectrum/speedCrossings.js';
@@ -131,6 +137,7 @@ const kinds = {
   Cycles: {
     cycles: (c: Cycles) => [column('range', c.unit, c.range), column('mean', c.unit, c.mean), column('from', c.unit, c.from), column('to', c.unit, c.to), column('count', null, c.count), column('sample', null, c.at)],
   },
+  PooledCount: { shafts: (p: PooledCount) => columnsOfRows(p.shafts, { shaft: null, validTime: 's', cycles: null, largestRange: p.unit }) },
   Exceedance: { ranges: (e: Exceedance) => [column('range', e.unit, e.range), column('count', null, e.count), column('exceeded', null, e.exceeded)] },
   CountMatrix: { classes: matrixColumns },
   LevelCrossings: { levels: (l: LevelCrossings) => [column('level', l.unit, l.levels), column('rising', null, l.rising), column('falling', null, l.falling), column('count', null, l.count)] },
@@ -145,6 +152,9 @@ const kinds = {
   Life: { life: (l: Life) => columnsOfRows([l], { hours: 'h', years: null, criticalSum: null, damagePerHour: null }) },
   DamageByTime: { steps: (d: DamageByTime) => [column('from', 's', d.edges.slice(0, -1)), column('to', 's', d.edges.slice(1)), column('damage', null, d.damage), column('cycles', null, d.cycles)] },
   DamageConvergence: { blocks: (c: DamageConvergence) => [column('record', 'h', c.hours), column('damage per hour', null, c.runningPerHour)] },
+  MeanStressBounds: { bounds: (b: MeanStressBounds) => columnsOfRows((['without', 'with'] as const).map((bound) => ({ bound, total: b[bound].total, perHour: b[bound].perHour })), { bound: null, total: null, perHour: null }) },
+  CriticalPlane: { planes: (c: CriticalPlane) => [column('angle', 'rad', c.angle), column('damage', null, c.damage)] },
+  LifeFit: { band: (f: LifeFit) => [column('stress', 'Pa', f.band.stress), column('median', null, f.band.median), column('low', null, f.band.low), column('high', null, f.band.high), column('tolerance', null, f.band.tolerance)] },
   DutyMix: { parts: (d: DutyMix) => columnsOfRows(d.parts, { name: null, amount: null, per: null, rate: null, damagePerYear: null, share: null }) },
   LifeBand: {
     quantiles: (b: LifeBand) => columnsOfRows(b.quantiles, { probability: null, hours: 'h', extrapolated: null }), variance: (b: LifeBand) => columnsOfRows(b.variance, { input: null, share: null }),
@@ -177,6 +187,11 @@ const kinds = {
       logarithmicDecrement: m.logarithmicDecrement, amplitude: m.amplitude,
     })), { frequency: 'Hz', frequencyLow: 'Hz', frequencyHigh: 'Hz', dampingRatio: null, dampingLow: null, dampingHigh: null, logarithmicDecrement: null, amplitude: r.unit }),
   },
+  ModeComparison: {
+    readings: (m: ModeComparison) => columnsOfRows(m.readings.map((r) => ({ from: r.from, frequency: r.frequency.value, dampingRatio: r.dampingRatio.value })), { from: null, frequency: 'Hz', dampingRatio: null }),
+    pairs: (m: ModeComparison) => columnsOfRows(m.pairs, { a: null, b: null, frequencyDifference: null, frequencyErrors: null, dampingDifference: null, dampingErrors: null, agree: null }),
+  },
+  SegmentChoices: { choices: (s: SegmentChoices) => columnsOfRows(s.choices, { segment: null, seconds: 's', resolution: 'Hz', segments: null, effectiveAverages: null, lower: null, upper: null, used: null }) },
   MachineStates: { states: (m: MachineStates) => columnsOfRows(m.states, { state: null, from: 's', to: 's', speed: 'rad/s', torque: 'N·m' }) },
   TorqueEvents: { events: (t: TorqueEvents) => columnsOfRows(t.events, { state: null, from: 's', to: 's', time: null, peak: 'N·m', peakAt: 's', opposite: 'N·m', amplification: null, riseTime: 's', masked: null }) },
   TorqueSpeedMap: {

@@ -101,6 +101,33 @@ shearStress(toTorque(volts, { gauge, section: shaft90 }), shaft90).unit`);
     expect(texts(passed, 'execute_result')).toBe('Pa');
   });
 
+  it('says what to do about a channel where options are wanted, and about nominal stress where local stress is', async () => {
+    await client.execute(`const rotation = makeChannel({ name: 'n', unit: 'rpm', sampleRate: 10, values: [1, 2, 3] }); const moment = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 10, values: [1, 2, 3] });`);
+    const said = async (code: string): Promise<unknown> => (await client.execute(code)).reply['evalue'];
+    expect(await said('shaftPower(moment, rotation)')).toBe('This takes options, not a channel of rpm. Give it by name: { speed: channel }.');
+    expect(await said('lowpass(moment, moment)')).toBe('This takes options, not a channel of N·m. Write them in braces: { name: value }.');
+    expect(await said(`shearStress(convert(moment, 'kN·m'), solidSection(mm(90)))`)).toBe("This needs a channel in N·m, but the one given is in kN·m. Convert it: convert(channel, 'N·m').");
+    expect(await said(`damage(shearStress(countCycles(moment), solidSection(mm(90))), {} as any)`)).toMatch(/^This needs local stress, but the one given is nominal\. Use localStress /);
+  });
+
+  it('shows whatever a cell throws, and none of our own calls', async () => {
+    const shown = async (code: string): Promise<unknown> => (await client.execute(code)).outputs.find((o) => o.type === 'error')?.content['traceback'];
+    expect(await shown('throw undefined')).toEqual(['Thrown: undefined']);
+    expect(await shown('throw null')).toEqual(['Thrown: null']);
+    expect(await shown('await Promise.reject({ code: 5 })')).toEqual(['Thrown: { code: 5 }']);
+    expect(await shown(`const odd = new Error('odd'); Object.defineProperty(odd, 'stack', { value: 5 }); throw odd`)).toEqual(['Error: odd']);
+  });
+
+  it('refuses to let a cell end the process, and goes on', async () => {
+    const cell = await client.execute('process.exit(3)');
+    expect(cell.outputs.find((o) => o.type === 'error')!.content['traceback']).toEqual(['Error: process.exit would end the notebook with all it holds. Throw an error to stop the cell, or restart the kernel.', '  at line 1: process.exit(3)']);
+    expect(texts(await client.execute('6 * 7'), 'execute_result')).toBe('42');
+  });
+
+  it('says of a promise at the end of a cell that it wants an await', async () => {
+    expect(texts(await client.execute('Promise.resolve(4)'), 'execute_result')).toBe('Promise: put await before it to see what it gives');
+  });
+
   it('aborts the cells that wait behind one that fails, and only those', async () => {
     const [bad, behind] = await Promise.all([client.execute(`throw new Error('no')`), client.execute('1')]);
     expect(bad.reply['status']).toBe('error');

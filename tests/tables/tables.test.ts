@@ -5,7 +5,7 @@ import { describe, expect, it } from 'vitest';
 import {
   closeResidue, countCycles, curveLibrary, cycleMatrix, cyclesFromTable, damage, exceedance, faults, findFaults, findRestStates, fitZero, fromDataFrame, fromTable, fromToMatrix, life, lineSpectrum, makeChannel,
   makeRecording, MPa, powerDensity, rpm, stressCycles, summaryTable, tablesOf, toDataFrame, toTable, torsionalModes, turningPoints, designLowpass, responseOf, fitCalibration, levelCrossings, peakCounts, timeAtLevel, countEvents, lifeBand, tornado, crossSpectrum, zoomSpectrum, gapSpectrum, spectrogram, orderSpectrum, orderTracks, speedMap, speedCrossings,
-  fitRingDown, lossMap, toShaftAngle, damageByTime, damageConvergence, dutyMix, segmentStates, torqueEvents, torqueSpeedMap, vibrationLimits, forcedResponse, noiseFloor, uncertaintyBudget, type Channel,
+  fitRingDown, lossMap, toShaftAngle, damageByTime, damageConvergence, dutyMix, segmentStates, torqueEvents, torqueSpeedMap, vibrationLimits, forcedResponse, noiseFloor, uncertaintyBudget, meanStressBounds, localStress, notchFactor, criticalPlane, fitLifeCurve, poolCounts, compareModes, segmentChoices, type Channel,
 } from '../../src/index.js';
 import { tabularKinds } from '../../src/tables/parts.js';
 
@@ -68,6 +68,17 @@ describe('toTable', () => {
   Object.assign(results, {
     MachineStates: states, TorqueEvents: torqueEvents(T, { states }), TorqueSpeedMap: torqueSpeedMap(T, { speed: w, torqueEdges: [0, 2000, 5000], speedEdges: [0, 10, 20, 50] }), DamageConvergence: damageConvergence(timed, { within: 0.2 }),
     DamageByTime: damageByTime(timed, { every: 40 }), DutyMix: dutyMix([{ name: 'all', damage: timed, hours: 8000 }]),
+  });
+  const one = { shear: notchFactor({ kind: 'shear', value: 1, basis: 'fatigue', source: 'smooth' }), direct: notchFactor({ kind: 'direct', value: 1, basis: 'fatigue', source: 'smooth' }) };
+  const synthetic = curveLibrary.synthetic({ kind: 'shear', ultimate: MPa(700), enduranceLimit: MPa(90) });
+  const nominal = stressCycles(cyclesFromTable({ unit: 'Pa', range: [MPa(200)], mean: [MPa(150)], count: [100], hours: 1 }), { basis: 'nominal', kind: 'shear', source: 'by hand' });
+  const near = (value: number): { value: number; standardError: number; low: number; high: number } => ({ value, standardError: 0.01, low: value - 0.01, high: value + 0.01 });
+  Object.assign(results, {
+    MeanStressBounds: meanStressBounds(localStress(nominal, one.shear), { curve: synthetic, meanStress: { rule: 'goodman', ultimate: MPa(700), shear: 'von Mises' }, residue: 'half' }),
+    CriticalPlane: criticalPlane(stress, { rotatingBending: 0, speed: rpm(60), notch: one, sensitivity: 0.25, curve: synthetic, residue: 'half', planes: 18 }),
+    LifeFit: fitLifeCurve([948, 834, 703, 631].map((s, i) => ({ stress: MPa(s), cycles: [222, 992, 6004, 14130][i]! })), { name: 'x', kind: 'direct', measure: 'amplitude', ratio: -1, notch: 'in the stress', source: 'by hand', knee: null, beyond: 'same-slope', survival: 0.95, confidence: 0.95 }),
+    PooledCount: poolCounts([{ shaft: 'pump 1', count: countCycles(plain) }, { shaft: 'pump 2', count: countCycles(makeChannel({ name: 'second', unit: 'N·m', sampleRate: 1, values: [0, 6, 0] })) }], 'half'),
+    ModeComparison: compareModes([{ from: 'ring-down', frequency: near(8.44), dampingRatio: near(0.007) }, { from: 'sweep', frequency: near(8.45), dampingRatio: near(0.012) }]), SegmentChoices: segmentChoices(wave, { shortest: 64 }),
   });
   it('is tested for every kind but one, which needs a file', () => {
     expect(tabularKinds.filter((kind) => !(kind in results))).toEqual(['FileDescription']);
