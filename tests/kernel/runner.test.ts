@@ -77,9 +77,14 @@ describe('quillshaft notebooks run', () => {
   });
 
   it('names a notebook that ends its process', async () => {
-    const { code, err } = await run('run', put('a.ipynb', ['process.exit(3)']));
+    const { code, err } = await run('run', put('a.ipynb', [`process.kill(process.pid, 'SIGKILL')`]));
     expect(code).toBe(1);
-    expect(err).toContain('exit code 3');
+    expect(err).toContain('SIGKILL');
+  });
+  it('stops at a cell that would end the process, and says which', async () => {
+    const { code, err } = await run('run', put('a.ipynb', ['process.exit(0)']));
+    expect(code).toBe(1);
+    expect(err).toMatch(/cell 1: Error: process\.exit would end the notebook/);
   });
 
   it('checks outputs against those that stand there', async () => {
