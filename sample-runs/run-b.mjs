@@ -4,7 +4,7 @@ import { driven, makePushes, rise, simulate, strikes } from './model.mjs';
 import { bridgeSignal, lose, quantise, radioFaults, speedSignal } from './chain.mjs';
 import { plantTruth, torqueTruth, zeroTruth } from './truth.mjs';
 
-export const runB = Object.freeze({ sampleRate: 250, seconds: 1200, seed: 20270 });
+export const runB = Object.freeze({ sampleRate: 250, seconds: 1200, seed: 281 });
 const zero = Object.freeze({ offset: -0.0412, rise: 0.075, lag: 2600 });
 const at = Object.freeze({ start: 25, stop: 1160 });
 const blockages = Object.freeze([{ from: 210, to: 244 }, { from: 455, to: 476 }, { from: 702, to: 760 }, { from: 988, to: 1013 }]);

@@ -6,7 +6,7 @@ import { simulate, still } from './model.mjs';
 import { bridgeSignal, quantise } from './chain.mjs';
 import { plantTruth, torqueTruth } from './truth.mjs';
 
-export const runE = Object.freeze({ sampleRate: 500, seconds: 130, seed: 20300 });
+export const runE = Object.freeze({ sampleRate: 500, seconds: 130, seed: 10281 });
 const at = Object.freeze({ start: 8, top: 83, stop: 98 });
 const zero = Object.freeze({ offset: 0.0318, rise: 0, lag: 600 });
 /** Mains pick-up in the bridge signal: first and second harmonic, mV/V. */

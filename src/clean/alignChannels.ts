@@ -32,6 +32,8 @@ export interface Alignment {
 
 const coarseRates = [20, 5, 1.25];
 const fineRate = 500;
+/** Two quartz clocks differ by tens of ppm, poor and cold ones by a few hundred (common practice, no source). */
+const crystalSkew = 500e-6;
 
 /**
  * Finds offset and skew between the clocks of two recorders from a signal that both recorded (speed, for one).
@@ -81,7 +83,11 @@ export function alignChannels(reference: Channel, other: Channel, options?: Alig
   if (fit === null || !fit.converged || !(fit.skewVariance >= 0)) {
     throw new InputError({ where, argument: other.name, expected: `a signal whose match with ${reference.name} settles`, given: 'a fit that does not', remedy: 'Take a longer stretch with features at both ends, or more smoothing.' });
   }
-  const notes = fit.correlation < 0.9 ? [`the two signals agree with a correlation of ${fit.correlation.toFixed(3)} only`] : [];
+  const notes: string[] = [];
+  if (fit.correlation < 0.9) notes.push(`the two signals agree with a correlation of ${fit.correlation.toFixed(3)} only`);
+  if (Math.abs(fit.skew) > crystalSkew) {
+    notes.push(`a skew of ${(fit.skew * 1e6).toFixed(0)} ppm is more than two crystal clocks differ by: one record has lost frames (repairClock first) or its sample rate is not the one stated`);
+  }
   const [offsetError, skewError] = [Math.sqrt(fit.offsetVariance), Math.sqrt(fit.skewVariance)];
   return makeResult('Alignment', {
     offset: fit.offset, skew: fit.skew, offsetError, skewError, errorCorrelation: fit.covariance / (offsetError * skewError), gain: fit.gain, bias: fit.bias,

@@ -1,5 +1,5 @@
 import { uniformFloat64 } from 'pure-rand/distribution/uniformFloat64';
-import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
+import { mersenne } from 'pure-rand/generator/mersenne';
 
 /** A seeded source of random numbers: the same seed gives the same numbers everywhere. */
 export interface Random {
@@ -12,14 +12,16 @@ export interface Random {
 }
 
 /**
- * A seeded generator (xoroshiro128+ from pure-rand). Normals by Marsaglia's polar method.
+ * A seeded generator (the Mersenne twister MT19937 from pure-rand, whose seeding leaves neighbouring seeds unlike each other).
+ * Normals by Marsaglia's polar method.
  *
  * @param seed a whole number
  * @example createRandom(7).uniform() === createRandom(7).uniform() // => true
- * @references G. Marsaglia and T. A. Bray, A convenient method for generating normal variables, SIAM Review 6 (1964) 260.
+ * @references M. Matsumoto and T. Nishimura, Mersenne twister: a 623-dimensionally equidistributed uniform pseudo-random number
+ *   generator, ACM Transactions on Modeling and Computer Simulation 8 (1998) 3. G. Marsaglia and T. A. Bray, A convenient method for generating normal variables, SIAM Review 6 (1964) 260.
  */
 export function createRandom(seed: number): Random {
-  const generator = xoroshiro128plus(seed);
+  const generator = mersenne(seed);
   let spare = Number.NaN;
   const uniform = (): number => uniformFloat64(generator);
   const normal = (): number => {
