@@ -49,12 +49,12 @@ export function plotLifeBand(band: LifeBand, options?: LifeBandFigureOptions): F
   const legend = { title: null, symbolType: 'stroke', symbolSize: 480 };
   const parts = ['survival', 'fewer than 5 % of the lives are shorter: extrapolated'];
   const mark = hours === undefined ? null : survivalAt(band, hours);
-  const words = [{ x: band.low, y: 212, t: `5 %: ${readable(band.low, 2)} h` }, { x: band.median, y: 14, t: `middle: ${readable(band.median, 2)} h` }, { x: band.high, y: 32, t: `95 %: ${readable(band.high, 2)} h` }].filter((w) => w.x > 0 && w.x >= left && w.x <= right);
+  const words = [{ x: band.low, y: 212, t: `5 %: ${readable(band.low, 2)} h` }, { x: band.middle, y: 14, t: `middle: ${readable(band.middle, 2)} h` }, { x: band.high, y: 32, t: `95 %: ${readable(band.high, 2)} h` }].filter((w) => w.x > 0 && w.x >= left && w.x <= right);
   const shares = band.variance.map((v) => ({ input: inputNames[v.input] ?? v.input, share: 100 * v.share }));
   return makeFigure({
     title, width: pageWidth, height: 260 + 24 * shares.length + 110,
     subtitle: `90 % of ${grouped(band.draws)} drawn lives lie between ${readable(band.low, 2)} h and ${readable(band.high, 2)} h${mark ? `; survival at ${readable(mark.hours)} h: ${readable(100 * mark.survival)} %` : ''}`,
-    caption: `Survival against running time from ${grouped(band.draws)} draws through the whole chain (seed ${band.seed}); 90 % band ${readable(band.low, 2)} to ${readable(band.high, 2)} h, middle ${readable(band.median, 2)} h.`,
+    caption: `Survival against running time from ${grouped(band.draws)} draws through the whole chain (seed ${band.seed}); 90 % band ${readable(band.low, 2)} to ${readable(band.high, 2)} h, middle ${readable(band.middle, 2)} h, median of the draws ${readable(band.median, 2)} h.`,
     notes: band.notes,
     body: {
       spacing: 26,

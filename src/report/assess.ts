@@ -127,7 +127,7 @@ function uncertaintyOf(job: Job, budgets: GaugeBudgets | null, signal: PreparedS
   };
   const cycles = stressBy(chain, count);
   const band = lifeBand(cycles, { ...options, ...(draws === undefined ? {} : { draws }), ...(seed === undefined ? {} : { seed }) });
-  const alternatives = prices.filter((p) => !p.bound && p.damageRatio > 0).map((p) => ({ choice: p.choice, name: p.instead, result: band.median / p.damageRatio }));
+  const alternatives = prices.filter((p) => !p.bound && p.damageRatio > 0).map((p) => ({ choice: p.choice, name: p.instead, result: band.middle / p.damageRatio }));
   return { band, tornado: tornado(cycles, { ...options, alternatives }) };
 }
 

@@ -50,7 +50,8 @@ describe('lifeBand', () => {
   it('has the closed form of a lognormal life where only the scatter of the curve and the Miner sum vary', () => {
     const band = lifeBand(cycles, { ...plain, inputs: { curve: {}, criticalSum: { median: 1, deviation: 0.3 } }, draws: 40000 });
     const base = life(damage(cycles, plain)).hours;
-    near(band.median, base, 1e-12);
+    near(band.middle, base, 1e-12);
+    near(band.median, base, 0.02);
     const sd = Math.hypot(0.2 * Math.LN10, Math.sqrt(Math.log(1.09)));
     near(Math.log(band.high / band.low), 2 * 1.6448536 * sd, 0.02);
     near(band.low * band.high, base * base, 0.03);
@@ -80,7 +81,7 @@ describe('lifeBand', () => {
   });
   it('starts from the median curve: a design curve of 97.7 % survival is lifted by two deviations', () => {
     const design = lifeCurve({ ...plainData(), survival: normalCdf(2) });
-    near(lifeBand(cycles, { ...plain, curve: design, inputs: { curve: {} } }).median, life(damage(cycles, { ...plain, curve: design })).hours * 10 ** 0.4, 1e-9);
+    near(lifeBand(cycles, { ...plain, curve: design, inputs: { curve: {} } }).middle, life(damage(cycles, { ...plain, curve: design })).hours * 10 ** 0.4, 1e-9);
     expect(lifeBand(cycles, { ...plain, curve: design, inputs: {} }).notes.join('\n')).toContain('the band is not about the median life');
   });
   it('is the same for the same seed, and another for another', () => {
@@ -97,10 +98,18 @@ describe('lifeBand', () => {
     const goodman = lifeBand(means, { ...plain, meanStress: { rule: 'goodman', ultimate: MPa(900), shear: 'von Mises' }, inputs, draws: 200 });
     expect(goodman.high / goodman.low).toBeGreaterThan(1.3);
   });
+  it('tells the life with every input at its middle from the median of the draws: a zero about no mean can only shorten the life', () => {
+    const band = lifeBand(local([300], [10]), { ...plain, meanStress: { rule: 'goodman', ultimate: MPa(900), shear: 'von Mises' }, inputs: { zero: { deviation: MPa(20) } }, draws: 2001 });
+    expect(band.lives.every((life) => life <= band.middle)).toBe(true);
+    expect(band.median).toBe(band.lives[1000]);
+    // Goodman: life goes with (1 − |m|/S)^k; the median of |m| is 0.6745 of its deviation. Half the range at that mean lies on the branch of slope 6.
+    near(band.median / band.middle, (1 - (0.6745 * 20 * Math.sqrt(3)) / 900) ** 6, 0.01);
+    expect(band.text.startsWith(life(damage(local([300], [10]), plain)).text)).toBe(true);
+  });
   it('takes states by their shares, and their uncertainty', () => {
     const idle = local([20], [10]);
     const shares = (certainty?: number) => lifeBand([{ name: 'load', cycles, share: 0.25 }, { name: 'idle', cycles: idle, share: 0.75 }], { ...plain, inputs: certainty ? { duty: { certainty } } : {}, draws: 4000 });
-    near(shares().median, 1 / (0.25 * damage(cycles, plain).perHour + 0.75 * damage(idle, plain).perHour), 1e-9);
+    near(shares().middle, 1 / (0.25 * damage(cycles, plain).perHour + 0.75 * damage(idle, plain).perHour), 1e-9);
     const sure = shares(1000), unsure = shares(20);
     expect(unsure.high / unsure.low).toBeGreaterThan(sure.high / sure.low);
     // share ~ Beta(5, 15): standard deviation √(0.25·0.75/21)
