@@ -1,3 +1,5 @@
+import { validRuns, type Channel } from '../record/Channel.js';
+import { InputError } from '../record/errors.js';
 import { slice } from '../record/slice.js';
 import type { TimeWindow } from '../record/slice.js';
 import { driveOrders, type DriveOrder } from '../spectrum/driveOrders.js';
@@ -44,7 +46,7 @@ export function resonanceOf(job: Job, signal: PreparedSignal, conduct: Conduct |
   const steady = conduct?.states.states.filter((s) => s.state === 'steady' && s.to - s.from >= longEnough).sort((a, b) => b.to - b.from - (a.to - a.from))[0];
   const stretch = steady ? { from: steady.from, to: steady.to } : null;
   const channel = stretch ? slice(signal.zeroed, stretch) : signal.zeroed;
-  const spectrum = powerDensity(channel, { segment: segmentFor(channel.values.length, channel.sampleRate) });
+  const spectrum = powerDensity(channel, { segment: segmentFor(channel) });
   const lines = findLines(spectrum);
   const natural = naturalOf(job, conduct);
   // Where the train is stated its modes are the ones to name; the ring-down stands beside them for comparison.
@@ -70,7 +72,11 @@ function crossingsOf(natural: Resonance['natural'], orders: readonly DriveOrder[
   return speedCrossings({ frequencies: damped.map((n) => n.frequency), damping: damped.map((n) => n.damping!), orders: [...new Set(orders.map((o) => o.order))], from: 0.05 * running, to: 2 * running, running });
 }
 
-/** A power of two near eight seconds, but at most an eighth of the stretch. */
-function segmentFor(samples: number, sampleRate: number): number {
-  return 2 ** Math.max(4, Math.floor(Math.log2(Math.min(8 * sampleRate, samples / 8))));
+/** A power of two near eight seconds, but at most an eighth of the stretch, and no longer than its longest run without a gap. */
+function segmentFor(channel: Channel): number {
+  const longest = validRuns(channel).reduce((most, run) => Math.max(most, run.to - run.from), 0);
+  if (longest < shortestSegment) throw new InputError({ where: 'job', argument: 'recording.torque', expected: `a channel with at least ${shortestSegment} valid samples in a row`, given: `${longest} at the most`, remedy: 'Look at its masks.' });
+  return 2 ** Math.floor(Math.log2(Math.min(8 * channel.sampleRate, Math.max(shortestSegment, channel.values.length / 8), longest)));
 }
+
+const shortestSegment = 16;
