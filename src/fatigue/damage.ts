@@ -5,6 +5,7 @@ import { shiftInstant } from '../record/time.js';
 import type { Cycles, ResiduePolicy } from '../count/CycleCount.js';
 import { checkCurve, continuations, damageFunction, stressAtLife, type Continuation, type LifeCurve } from './LifeCurve.js';
 import { equivalentAmplitude, meanStressName, type MeanStress } from './meanStress.js';
+import { checkNotchOnCurve } from './notchFactor.js';
 import { checkStressCycles, closedBy, type StressCycles } from './StressCycles.js';
 import { twoFigures } from './figures.js';
 import { checkKind, type Measure, type StressKind } from './stress.js';
@@ -78,7 +79,7 @@ export interface Damage {
  * @param cycles cycles of local stress, from localStress
  * @param options curve (of the same kind of stress), mean-stress rule and residue policy, and optionally continuation, classes and largest
  * @returns the damage
- * @throws InputError for nominal stress, a curve of another kind, a mean-stress rule on a curve that is not fully reversed, or a notch that is said to be in the curve and is not
+ * @throws InputError for nominal stress, a curve of another kind, a mean-stress rule on a curve that is not fully reversed, or a notch that would count twice (a factor on a curve that holds its notch) or not at all (left to a curve that holds none)
  * @see life, damageContinuations, equivalentRange
  * @example
  * const table = cyclesFromTable({ unit: 'Pa', range: [90, 70, 50, 42, 38].map(MPa), count: [2e4, 1e5, 8e5, 3e6, 2e7], hours: 1 });
@@ -136,9 +137,7 @@ export function checkDamage(where: string, cycles: StressCycles, options: Damage
       remedy: 'The rules lead to a fully reversed stress: take a curve of R = −1 for them.',
     });
   }
-  if (cycles.notch?.basis === 'in the curve' && curve.notch !== 'in the curve') {
-    throw new InputError({ where, argument: 'notch', expected: `stated as a factor, because the curve ${curve.name} does not hold one`, given: "a notch factor with the basis 'in the curve'" });
-  }
+  checkNotchOnCurve(where, cycles.notch, curve);
   return {
     continuation: options.continuation === undefined ? curve.beyond : checkChoice(where, 'continuation', options.continuation, continuations), equivalent,
     classes: checkNumber(where, 'classes', options.classes ?? 32, { min: 1, max: 10_000, integer: true }), largest: checkNumber(where, 'largest', options.largest ?? 10, { min: 0, integer: true }),
@@ -210,7 +209,7 @@ function notesOf(cycles: StressCycles, options: DamageOptions, rows: Cycles, out
   const notes: string[] = [];
   const { curve } = options;
   if (rows.validTime <= 0) notes.push('no valid time stands behind these cycles: the damage per hour is not known');
-  if (curve.notch === 'in the curve' && (cycles.notch?.value ?? 1) > 1) notes.push(`the curve ${curve.name} holds its notch; the notch factor ${cycles.notch!.value} comes on top of it`);
+  if (cycles.notch?.basis === 'on top of the curve' && cycles.notch.value > 1) notes.push(`the curve ${curve.name} holds its notch; ${cycles.notch.value} (${cycles.notch.source}) comes on top of it`);
   if (outside !== null && outside > 0) notes.push(`${Number((100 * outside).toPrecision(2))} % of the damage comes from cycles outside the tested interval of ${curve.name}`);
   if (outside === null) notes.push(`the curve ${curve.name} states no tested interval`);
   if (options.meanStress === 'none' && curve.ratio !== null) notes.push(`mean stress left out; the curve was tested at R = ${curve.ratio}`);

@@ -41,8 +41,14 @@ export function meanStressOf(job: Job): MeanStress {
   }
 }
 
-/** The notch factor of a job. */
+/** The notch factor of a job. @throws InputError for a factor above 1 on a curve that holds its notch */
 export function notchOf(job: Job, curve: LifeCurve): NotchFactor<'shear'> {
+  if (job.notch.factor > 1 && curve.notch === 'in the curve') {
+    throw new InputError({
+      where: 'job', argument: 'notch.factor', expected: `1, because the curve ${curve.name} holds its notch already`, given: String(job.notch.factor),
+      remedy: "For a raiser that the detail does not describe, divide the strength of the curve (its category or stress) by it and say so in the source.",
+    });
+  }
   const inCurve = job.notch.factor === 1 && curve.notch === 'in the curve';
   return notchFactor({ kind: 'shear', value: job.notch.factor, basis: inCurve ? 'in the curve' : 'fatigue', source: job.notch.source });
 }

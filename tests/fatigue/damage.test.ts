@@ -103,9 +103,10 @@ describe('from a measured count', () => {
   it('says what a reader should know', () => {
     const d = damage(cycles, { curve: steel, ...plain });
     expect(d.notes.join('\n')).toContain('mean stress left out; the curve was tested at R = -1');
-    const welded = damage(cycles, { curve: curveLibrary.en1993Shear(100), ...plain });
-    expect(welded.notes.join('\n')).toContain('holds its notch; the notch factor 1.6 comes on top of it');
-    expect(welded.notes.join('\n')).toContain('states no tested interval');
+    const welded = (basis: 'in the curve' | 'on top of the curve', value: number) => damage(localStress(nominal, notchFactor({ kind: 'shear', value, basis, source: 'weld toe' })), { curve: curveLibrary.en1993Shear(100), ...plain });
+    expect(welded('in the curve', 1).notes.join('\n')).toContain('states no tested interval');
+    expect(welded('on top of the curve', 1.1).notes.join('\n')).toContain('holds its notch; 1.1 (weld toe) comes on top of it');
+    near(welded('on top of the curve', 1.1).byClass.edges.at(-1)! / welded('in the curve', 1).byClass.edges.at(-1)!, 1.1, 1e-12);
   });
   it('gives the static margin of the count and of the channel alike', () => {
     const expected = MPa(355) / Math.sqrt(3) / (5000 / section.polarModulus);
@@ -210,6 +211,8 @@ describe('refusals', () => {
     [() => damage(shear, { curve: steel, meanStress: 'none', residue: 'whole' } as never), "residue must be one of 'half', 'repeat', 'drop'"],
     [() => damage(shear, { curve: curveLibrary.en1993Shear(80), meanStress: { rule: 'smith-watson-topper' }, residue: 'half' }), "meanStress must be 'none' for the curve EN 1993-1-9 shear 80, which was stated for every R"],
     [() => damage(localStress(shearStress(count, section), notchFactor({ kind: 'shear', value: 1, basis: 'in the curve', source: 'x' })), { curve: steel, ...plain }), 'because the curve line does not hold one'],
+    [() => damage(localStress(shearStress(count, section), notchFactor({ kind: 'shear', value: 1.2, basis: 'on top of the curve', source: 'x' })), { curve: steel, ...plain }), "State Kf or Kt with the basis 'fatigue' or 'theoretical'"],
+    [() => damage(localStress(shearStress(count, section), notch), { curve: curveLibrary.en1993Shear(100), ...plain }), 'notch must be 1, because the curve EN 1993-1-9 shear 100 holds its notch already, got 1.6 (fatigue; keyway)'],
     [() => damage({} as never, { curve: steel, ...plain } as never), 'cycles must be cycles of local stress'],
     [() => life({} as never), 'damage must be a Damage'],
     [() => life([]), 'damage must be at least one Damage'],
