@@ -20,17 +20,22 @@ const help = `quillshaft ${version}: measured shaft torque to cycles, damage, li
   quillshaft notebooks run FILES...      execute notebooks in Node and write their outputs
   quillshaft --version, --help
 
-Exit codes: 0 done, 1 something in the input, 2 the command itself.`;
+  --trace                                with any command: where a fault of Quillshaft's own lies
+
+Exit codes: 0 done, 1 something in the input, 2 the command itself, 70 a fault of Quillshaft's own.`;
+
+/** With any command: print the stack of a fault of ours. */
+const traceOption = '--trace';
 
 /** A command that was not written as the help says. */
 class UsageError extends Error {}
 
 /**
- * Runs the command line. @returns the exit code: 0 done, 1 bad input, 2 bad usage
+ * Runs the command line. @returns the exit code: 0 done, 1 bad input, 2 bad usage, 70 a fault of ours
  */
 export async function runCli(args: readonly string[], io: CommandIo): Promise<number> {
   try {
-    return await dispatch(args, io);
+    return await dispatch(args.filter((word) => word !== traceOption), io);
   } catch (error) {
     io.progress('');
     if (error instanceof UsageError) {
@@ -41,8 +46,25 @@ export async function runCli(args: readonly string[], io: CommandIo): Promise<nu
       io.err(`quillshaft: ${error.message}`);
       return 1;
     }
-    throw error;
+    if (isSystemError(error)) {
+      io.err(`quillshaft: ${error.message}`);
+      return 1;
+    }
+    io.err(ownFault(error, args.includes(traceOption)));
+    return 70;
   }
+}
+
+/** Did the system refuse something to do with a file: no space, no permission, no such folder? */
+function isSystemError(error: unknown): error is NodeJS.ErrnoException {
+  return error instanceof Error && typeof (error as NodeJS.ErrnoException).syscall === 'string';
+}
+
+/** What is said of an error that nobody foresaw: that it is ours, and where it lies if that was asked for. */
+function ownFault(error: unknown, trace: boolean): string {
+  const [what, stack] = error instanceof Error ? [`${error.name}: ${error.message}`, error.stack] : [String(error), undefined];
+  const sentence = `quillshaft: a fault of Quillshaft's own, not of what was given: ${what.split('\n')[0]!.replace(/\.$/, '')}.`;
+  return trace ? `${sentence}\n${stack ?? ''}` : `${sentence} The same command with ${traceOption} says where.`;
 }
 
 async function dispatch([command, ...rest]: readonly string[], io: CommandIo): Promise<number> {

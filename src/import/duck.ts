@@ -1,12 +1,12 @@
 import { availableParallelism } from 'node:os';
 import { resolve } from 'node:path';
-import { DuckDBInstance, type DuckDBConnection, type DuckDBDataChunk } from '@duckdb/node-api';
+import type { DuckDBConnection, DuckDBDataChunk, DuckDBInstance } from '@duckdb/node-api';
 
 let shared: Promise<DuckDBInstance> | null = null;
 
-/** A connection to an engine in memory that reads no settings, loads nothing and reaches no network. */
+/** A connection to an engine in memory that reads no settings, loads nothing and reaches no network. The engine itself is loaded by the first one. */
 export async function connect(): Promise<DuckDBConnection> {
-  shared ??= DuckDBInstance.create(':memory:', { threads: String(availableParallelism()), autoinstall_known_extensions: 'false', autoload_known_extensions: 'false' });
+  shared ??= import('@duckdb/node-api').then((engine) => engine.DuckDBInstance.create(':memory:', { threads: String(availableParallelism()), autoinstall_known_extensions: 'false', autoload_known_extensions: 'false' }));
   return (await shared).connect();
 }
 

@@ -1,4 +1,4 @@
-import { DOUBLE, DuckDBDataChunk } from '@duckdb/node-api';
+import type { DuckDBDataChunk } from '@duckdb/node-api';
 import { FormatError } from '../record/errors.js';
 import type { Recording } from '../record/Recording.js';
 import { hashFile } from './bytes.js';
@@ -184,6 +184,7 @@ function columnNames(names: readonly string[]): string[] {
 
 /** Writes a recording as Parquet: one column of doubles a channel (shorter ones end in missing values), the description as metadata. */
 export async function writeParquet(recording: Recording, temporary: string): Promise<void> {
+  const engine = await import('@duckdb/node-api');
   const connection = await connect();
   const { channels } = recording;
   try {
@@ -193,7 +194,7 @@ export async function writeParquet(recording: Recording, temporary: string): Pro
     const rows = Math.max(...channels.map((c) => c.values.length));
     for (let from = 0; from < rows; from += chunkRows) {
       const count = Math.min(chunkRows, rows - from);
-      const chunk = DuckDBDataChunk.create(channels.map(() => DOUBLE), count);
+      const chunk = engine.DuckDBDataChunk.create(channels.map(() => engine.DOUBLE), count);
       channels.forEach((channel, j) => fillVector(chunk, j, channel.values, from, count));
       appender.appendDataChunk(chunk);
     }
