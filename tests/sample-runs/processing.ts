@@ -1,7 +1,7 @@
 import { fileURLToPath } from 'node:url';
 import {
   countCycles, curveLibrary, damage, findFaults, findRestStates, fitZero, lifeCurve, localStress, markInvalid, MPa, notchFactor, removeZero, shearStress, solidSection, toTorque,
-  type Channel, type CycleCount, type Gauge, type LifeCurve, type ZeroModel,
+  type Channel, type CycleCount, type Gauge, type LifeCurve, type NotchFactor, type ZeroModel,
 } from '../../src/index.js';
 import { chain, plant } from '../../sample-runs/tarn-weir.mjs';
 
@@ -10,7 +10,9 @@ export const file = (name: string): string => fileURLToPath(new URL(`../../sampl
 
 export const section = solidSection(plant.shaft.diameter);
 export const ratioGauge = { gaugeFactor: chain.gaugeFactor, activeArms: 4 as const, youngsModulus: plant.steel.youngs, poissonsRatio: plant.steel.poisson };
-const notch = notchFactor({ kind: 'shear', value: plant.shaft.notchFactor, basis: 'fatigue', source: 'truth of the sample runs' });
+/** The keyway: the factor of a curve of smooth specimens, a further raiser on a curve of a welded detail. */
+const notch = (curve: LifeCurve<'range' | 'amplitude', 'shear'>): NotchFactor<'shear'> =>
+  notchFactor({ kind: 'shear', value: plant.shaft.notchFactor, basis: curve.notch === 'in the stress' ? 'fatigue' : 'on top of the curve', source: 'truth of the sample runs' });
 
 const shared = { kind: 'shear', ratio: -1, survival: 0.5, tested: null, notch: 'in the stress', source: 'this test' } as const;
 /** S-N curves of quite different slope and knee; damage must come back by each of them. */
@@ -23,7 +25,7 @@ export const curves: readonly LifeCurve<'range' | 'amplitude', 'shear'>[] = [
 /** Damage of a torque history or of its count by a curve. */
 export function damageOf(torque: Channel<'N·m'> | CycleCount<'N·m'>, curve: LifeCurve<'range' | 'amplitude', 'shear'>): number {
   const count = 'values' in torque ? countCycles(torque) : torque;
-  return damage(localStress(shearStress(count, section), notch), { curve, meanStress: 'none', residue: 'half' }).total;
+  return damage(localStress(shearStress(count, section), notch(curve)), { curve, meanStress: 'none', residue: 'half' }).total;
 }
 
 /** Masks what findFaults finds, rests where the speed channel says so, a straight line as zero: what an analyst does who knows no truth. */
