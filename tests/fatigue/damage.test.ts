@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
-  curveLibrary, cyclesFromTable, damage, damageContinuations, equivalentRange, life, lifeCurve, localStress, makeChannel, MPa, mm, notchFactor, psi, shearStress,
+  curveLibrary, cyclesFromTable, damage, damageContinuations, equivalentRange, life, lifeCurve, localStress, makeChannel, MPa, mm, notchFactor, psi, shearStress, shiftSurvival,
   solidSection, staticMargin, stressCycles, type Continuation, type Damage, type LifeCurve, type LifeCurveData, type Measure, type StressCycles, type StressKind,
 } from '../../src/index.js';
 import { countCycles } from '../../src/count/countCycles.js';
@@ -173,6 +173,15 @@ describe('laws', () => {
         if (row.range >= 500) expect(steep).toBeGreaterThanOrEqual(flat * (1 - 1e-12));
         else expect(steep).toBeLessThanOrEqual(flat * (1 + 1e-12));
       }
+      // The bend: more cycles before a flatter second branch begins, or a flatter second branch, do less to what lies below it and nothing to the rest.
+      const bent = (bend: object): number => total({ bend: { cycles: 1e5, slope: 8, ...bend }, beyond: 'same-slope' });
+      for (const [changed, row] of [[{ slope: 8 * up }, 'flatter'], [{ cycles: 1e5 / up }, 'sooner']] as const) expect(bent(changed), row).toBeLessThanOrEqual(bent({}) * (1 + 1e-12));
+      // Scatter and survival: surer is shorter, and the more so the more the lives scatter; below the median it is the other way round.
+      const survived = (survival: number, deviation: number): number => damage(cyclesOf(rows), { curve: shiftSurvival(lifeCurve({ ...base, deviation }), survival), ...plain }).total;
+      const sure = 1 - 0.5 / up ** 10;
+      expect(survived(sure, 0.2)).toBeGreaterThanOrEqual(survived(0.5, 0.2) * (1 - 1e-12));
+      expect(survived(sure, 0.2 * up)).toBeGreaterThanOrEqual(survived(sure, 0.2) * (1 - 1e-12));
+      expect(survived(1 - sure, 0.2 * up)).toBeLessThanOrEqual(survived(1 - sure, 0.2) * (1 + 1e-12));
       if (beyond === 'cut-off') expect(total({ knee: 1e6 * up })).toBeGreaterThanOrEqual(d * (1 - 1e-12));
       const notched = (value: number): number => damage(localStress(stressCycles(cyclesOf(rows).cycles as never, { basis: 'nominal', kind: 'direct', source: 't' }), notchFactor({ kind: 'direct', value, basis: 'fatigue', source: 't' })), { curve: lifeCurve(base), ...plain }).total;
       expect(notched(up)).toBeGreaterThanOrEqual(notched(1) * (1 - 1e-12));
