@@ -39,7 +39,7 @@ const pieces = 16;
  * @param channel the record, before or after toTorque
  * @param options rest, model; temperature and speed channels where terms need them (or temperature and speed told with each state)
  * @returns the model: coefficients, covariance, states with residuals and leave-one-out residuals, notes; plain data
- * @throws InputError for no state, a masked or overlapping one, or a drift in time asked of one state
+ * @throws InputError for no state, none that came through (one masked throughout among others is left out with a note), overlapping ones, or a drift in time asked of one state
  * @see findRestStates, removeZero, zeroAt
  * @example
  * const T = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [3, 3, 50, 60, 5, 5] });
@@ -54,10 +54,10 @@ export function fitZero(channel: Channel, options: ZeroOptions): ZeroModel {
   if (options.method === 'Theil-Sen' && (asked.length > 1 || asked.includes('friction') || asked.includes('speed squared'))) {
     throw new InputError({ where, argument: 'method', expected: "'least squares' for this model", given: "'Theil-Sen'", remedy: 'Medians fit the constant and one of time and temperature.' });
   }
-  const states = readStates(where, channel, windows, options, pieces);
+  const notes: string[] = [];
+  const states = readStates(where, channel, windows, options, pieces, notes);
   const batches = states.flatMap((s) => s.batches);
   const referenceTemperature = asked.includes('temperature') ? (options.referenceTemperature ?? meanTemperature(batches)) : null;
-  const notes: string[] = [];
   const terms = separableTerms(asked, options.model, states, referenceTemperature, notes);
   const method = options.method ?? 'least squares';
   const solve = method === 'Theil-Sen' ? fitRobust : fitBatches;
@@ -112,7 +112,7 @@ function separableTerms(asked: readonly ZeroTerm[], model: ZeroOptions['model'],
     const why = whyInseparable(term, kept, states, batches, reference);
     if (why === null) kept.push(term);
     else if (model === 'linear in time') {
-      throw new InputError({ where, argument: 'model', expected: "'constant' with one state of rest", given: "'linear in time'", remedy: 'A drift needs a state before and one after the run.' });
+      throw new InputError({ where, argument: 'model', expected: "'constant' with one state of rest", given: "'linear in time'", remedy: ['A drift needs a state before and one after the run.', ...notes].join(' ') });
     } else notes.push(`${term} not separated: ${why}.`);
   }
   return kept;

@@ -57,11 +57,11 @@ function clip(t: number, end: number): number {
   return Math.min(end, Math.max(0, t));
 }
 
-/** Reads every state: only valid samples, in pieces of equal length. */
-export function readStates(where: string, channel: Channel, windows: readonly ZeroState[], companions: Companions, pieces: number): ReadState[] {
+/** Reads every state: only valid samples, in pieces of equal length. A state that is masked throughout is left out with a note; where all are, that is refused. */
+export function readStates(where: string, channel: Channel, windows: readonly ZeroState[], companions: Companions, pieces: number, notes: string[]): ReadState[] {
   const temperature = companions.temperature ? celsiusReader(where, companions.temperature, channel.start) : null;
   const speed = companions.speed ? speedReader(where, companions.speed, channel.start) : null;
-  return windows.map((window, state) => {
+  const states = windows.map((window, state): ReadState => {
     if (state > 0 && window.from < windows[state - 1]!.to - 0.5 / channel.sampleRate) {
       throw new InputError({ where, argument: 'rest', expected: 'windows that do not overlap', given: `${windows[state - 1]!.from} to ${windows[state - 1]!.to} s and ${window.from} to ${window.to} s` });
     }
@@ -86,9 +86,13 @@ export function readStates(where: string, channel: Channel, windows: readonly Ze
         temperature: temperature ? across(temperature) : (window.temperature ?? null), speed: speed ? across(speed) : (window.speed ?? null),
       });
     }
-    if (moments.count === 0) throw new InputError({ where, argument: `rest[${state}]`, expected: 'a window with valid samples', given: `${window.from} to ${window.to} s, masked throughout` });
     return { from: window.from, to: window.to, moments, batches };
   });
+  const kept = states.filter((s) => s.moments.count > 0);
+  const spell = (s: TimeWindow): string => `${s.from} to ${s.to} s`;
+  if (kept.length === 0) throw new InputError({ where, argument: 'rest', expected: 'a window with valid samples', given: `${states.map(spell).join(', ')}, masked throughout`, remedy: 'Give a rest at which the signal came through.' });
+  for (const s of states) if (s.moments.count === 0) notes.push(`The rest from ${spell(s)} is masked throughout and left out.`);
+  return kept;
 }
 
 /** Temperature in °C on the channel's clock. */

@@ -71,6 +71,18 @@ describe('fitZero and removeZero', () => {
     expect(fitZero(masked, { rest: [{ from: 0, to: 4 }], model: 'constant' }).coefficients[0]).toBeCloseTo(1, 14);
     expect(() => fitZero(markInvalid(raw, [{ from: 0, to: 4, why: 'dropout' }]), { rest: [{ from: 0, to: 4 }], model: 'constant' })).toThrow('a window with valid samples');
   });
+  it('leave a rest out that is masked throughout, with a note, and stop only where none is left or the model needs it', () => {
+    const raw = markInvalid(channel('V', 1, [1, 1, 9, 9, 3, 3, 9, 9, 5, 5]), [{ from: 4, to: 6, why: 'dropout' }]);
+    const rest = [{ from: 0, to: 2 }, { from: 4, to: 6 }, { from: 8, to: 10 }];
+    const model = fitZero(raw, { rest, model: 'linear in time' });
+    expect(model.states.map((s) => s.from)).toEqual([0, 8]);
+    close(model.coefficients[1]!, 0.5, 1e-14);
+    expect(model.notes[0]).toBe('The rest from 4 to 6 s is masked throughout and left out.');
+    const found = findRestStates({ speed: channel('rpm', 1, [0, 0, 9, 9, 0, 0, 9, 9, 0, 0]), below: 0.1, minimum: 1, guard: 0 });
+    expect(fitZero(raw, { rest: found, model: 'linear in time' }).coefficients).toEqual(model.coefficients);
+    expect(() => fitZero(raw, { rest: rest.slice(0, 2), model: 'linear in time' })).toThrow('A drift needs a state before and one after the run. The rest from 4 to 6 s is masked throughout and left out.');
+    expect(() => fitZero(raw, { rest: rest.slice(1, 2), model: 'constant' })).toThrow('rest must be a window with valid samples, got 4 to 6 s, masked throughout. Give a rest at which the signal came through.');
+  });
   it('recover offset and drift under load, and the zero scales with toTorque', () => {
     const random = createRandom(11);
     const n = 60_000;
