@@ -69,6 +69,11 @@ export function grouped(value: number): string {
   return `${value < 0 ? '−' : ''}${Math.abs(value).toFixed(0).replace(/\B(?=(\d{3})+$)/g, '\u202f')}`;
 }
 
+/** A whole number of things, for example `1 gap`, `2 gaps`. */
+export function counted(n: number, thing: string, things: string = `${thing}s`): string {
+  return `${grouped(n)} ${n === 1 ? thing : things}`;
+}
+
 /**
  * A number for text: three significant digits, narrow spaces between thousands, powers of ten outside 0.001 … 999 999.
  *
@@ -106,9 +111,11 @@ export interface LogAxis {
 
 /**
  * Axis of a logarithmic scale over low … high, both above 0: powers of ten labelled as such over three decades and more or where plain numbers would crowd, else 1, 2 and 5
- * times them as plain numbers; the lines between are drawn without label where there is room for them on an axis of so many pixels. The scale reaches to whole ticks at both ends.
+ * times them as plain numbers; the lines between are drawn without label where there is room for them on an axis of so many pixels. Below a factor of three the ticks are evenly
+ * spaced numbers. The scale reaches to whole ticks at both ends.
  */
 export function logAxis(low: number, high: number, pixels = 590): LogAxis {
+  if (high / low < 3) return evenAxis(low, high);
   const first = Math.floor(Math.log10(low) + 1e-9);
   const last = Math.max(first + 1, Math.ceil(Math.log10(high) - 1e-9));
   const plain = (value: number): string => (value >= 1 && value < 1e7 ? grouped(value) : readable(value, 1));
@@ -128,6 +135,26 @@ export function logAxis(low: number, high: number, pixels = 590): LogAxis {
   }
   const [from, to] = [values.filter((v) => v <= low * (1 + 1e-9)).at(-1)!, values.find((v) => v >= high * (1 - 1e-9)) ?? values.at(-1)!];
   const shown = values.filter((v) => v >= from && v <= to);
-  const axis = { values: shown, labelExpr: `${JSON.stringify(labels)}[toString(datum.value)] || ''`, labelOverlap: false, tickCount: shown.length };
-  return { axis, scale: { type: 'log', domain: [from, to], nice: false } };
+  return axisOf(shown, labels);
+}
+
+/** Ticks at whole multiples of 1, 2 or 5 times a power of ten, all labelled. */
+function evenAxis(low: number, high: number): LogAxis {
+  const least = Math.max(high - low, 1e-3 * high) / 6;
+  const decade = 10 ** Math.floor(Math.log10(least));
+  const step = decade * [1, 2, 5, 10].find((m) => m * decade >= least * (1 - 1e-9))!;
+  const first = Math.floor(low / step + 1e-9);
+  const values = Array.from({ length: Math.ceil(high / step - 1e-9) - first + 1 }, (_, k) => Number(((first + k) * step).toPrecision(12)));
+  return axisOf(values, Object.fromEntries(values.map((v) => [String(v), formatted(v)])));
+}
+
+function axisOf(values: readonly number[], labels: Readonly<Record<string, string>>): LogAxis {
+  const axis = { values, labelExpr: `${JSON.stringify(labels)}[toString(datum.value)] || ''`, labelOverlap: false, tickCount: values.length };
+  return { axis, scale: { type: 'log', domain: [values[0], values.at(-1)], nice: false } };
+}
+
+/** The same axis from low to high exactly, with the ticks that lie between. */
+export function cutAxis({ axis, scale }: LogAxis, low: number, high: number): LogAxis {
+  const inside = (axis['values'] as number[]).filter((v) => v >= low * (1 - 1e-9) && v <= high * (1 + 1e-9));
+  return { axis: { ...axis, values: inside }, scale: { ...scale, domain: [low, high] } };
 }

@@ -14,7 +14,7 @@ interface Renderer {
   render(scene: unknown): Renderer;
   svg(): string;
 }
-interface TextItem { readonly text?: unknown; readonly fontSize?: number; readonly fontWeight?: string | number }
+interface TextItem { readonly text?: unknown; readonly fontSize?: number; readonly fontWeight?: string | number; readonly limit?: number }
 interface VegaView {
   run(): VegaView;
   logger(logger: Logger): VegaView;
@@ -78,7 +78,11 @@ export function withLayout<T>(figure: Figure, use: (laid: Laid) => T): T {
   const vega = require('vega') as Vega;
   const { vegaSpec } = compileSpec(figure.spec);
   const before = vega.textMetrics.width;
-  vega.textMetrics.width = (item, text) => textWidth(String(text ?? item.text ?? ''), item.fontSize ?? 11, item.fontWeight === 'bold' || Number(item.fontWeight) >= 600);
+  vega.textMetrics.width = (item, text) => {
+    const width = textWidth(String(text ?? item.text ?? ''), item.fontSize ?? 11, item.fontWeight === 'bold' || Number(item.fontWeight) >= 600);
+    // A text that is cut to a limit takes no more room than that.
+    return item.limit && item.limit > 0 ? Math.min(width, item.limit) : width;
+  };
   try {
     const { logger, errors } = collector();
     const view = new vega.View(vega.parse(vegaSpec), { renderer: 'none', logger });

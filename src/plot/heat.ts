@@ -65,7 +65,7 @@ export function heatLayer({ x, y, values }: Grid, xChannel: Spec, yChannel: Spec
   }
   const shade = {
     field: 'level', type: 'nominal', scale: { domain: [...classes.names].reverse(), range: [...classes.colours].reverse() },
-    legend: { title: title.split(/ (?=\/)/), orient: 'right', direction: 'vertical', symbolType: 'square', symbolSize: 150 },
+    legend: { title: title.length > 12 ? title.split(/ (?=\/)/) : title, orient: 'right', direction: 'vertical', symbolType: 'square', symbolSize: 150 },
   };
   return {
     data: { values: fields },

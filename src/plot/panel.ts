@@ -66,7 +66,7 @@ export function panelSpec(drawn: readonly Drawable[], { window, axis, rest, time
   ].filter((b) => b.to >= window.from / axis.seconds && b.from <= window.to / axis.seconds);
   const data = drawn.flatMap((d) => rows(d, shown, axis.seconds));
   const alone = data.filter((row, i) => row.piece !== data[i - 1]?.piece && row.piece !== data[i + 1]?.piece);
-  const y = { field: 'y', type: 'quantitative', title: shown.title, scale: verticalScale(data) };
+  const y = { field: 'y', type: 'quantitative', title: shown.title, scale: verticalScale(data.map((row) => row.y)) };
   const x = { field: 't', type: 'quantitative', title: last ? time : null, scale: { domain: [window.from / axis.seconds, window.to / axis.seconds], nice: false }, axis: { grid: false, ...(last ? {} : { labels: false }) } };
   return {
     height, width: panelPixels,
@@ -83,7 +83,7 @@ export function panelSpec(drawn: readonly Drawable[], { window, axis, rest, time
         },
         params: [{ name: 'zoom', select: { type: 'interval', encodings: ['x'] }, bind: 'scales' }],
       },
-      ...(alone.length > 0 ? [{ data: { values: alone }, mark: { type: 'point', size: 14, clip: true }, encoding: { x, y, ...(names.length > 1 ? { color: seriesScales(names).color } : {}) } }] : []),
+      ...(alone.length > 0 ? [{ data: { values: alone }, mark: { type: 'point', size: 26, clip: true }, encoding: { x, y, ...(names.length > 1 ? { color: seriesScales(names).color } : {}) } }] : []),
       ...(extra ? extra(x, shown) : []),
     ],
   };
@@ -91,11 +91,11 @@ export function panelSpec(drawn: readonly Drawable[], { window, axis, rest, time
 
 interface Row { readonly t: number; readonly y: number; readonly piece: string; readonly series: string }
 
-/** A few pixels of air above and below; a signal that never moves gets an axis about its value. */
-function verticalScale(data: readonly Row[]): Spec {
-  const first = data[0]?.y ?? 0;
-  const air = Math.max(Math.abs(first) * 0.1, 1e-9);
-  return data.every((row) => row.y === first) ? { domain: [first - air, first + air], nice: false } : { zero: false, nice: false, padding: 7 };
+/** A few pixels of air above and below; values that never change get an axis about them. */
+export function verticalScale(values: readonly number[]): Spec {
+  const first = values[0] ?? 0;
+  const air = Math.abs(first) * 0.1 || 1;
+  return values.every((v) => v === first) ? { domain: [first - air, first + air], nice: false } : { zero: false, nice: false, padding: 7 };
 }
 
 function rows({ channel, runs, from, to }: Drawable, shown: Shown, seconds: number): Row[] {

@@ -47,9 +47,9 @@ export function plotBudget(budget: UncertaintyBudget, options?: BudgetFigureOpti
   });
 }
 
-/** A name of the code as words: youngsModulus becomes youngs modulus. */
+/** A name of the code as words: youngsModulus becomes Young's modulus, gaugeFactor gauge factor. */
 function inWords(name: string): string {
-  return name.replace(/([a-z])([A-Z])/g, (_, before: string, after: string) => `${before} ${after.toLowerCase()}`);
+  return name.replace(/^(young|poisson)s(?=[A-Z])/, (_, person: string) => `${capital(person)}’s`).replace(/([a-z])([A-Z])/g, (_, before: string, after: string) => `${before} ${after.toLowerCase()}`);
 }
 
 /** The unit in which the quantity is shown; a unit that the library does not know stays as it is. */

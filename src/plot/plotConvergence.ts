@@ -2,7 +2,7 @@ import type { DamageConvergence } from '../fatigue/damageConvergence.js';
 import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
-import { powerOfTen, readable, timeUnit } from './axes.js';
+import { formatted, powerOfTen, readable, timeUnit } from './axes.js';
 import { makeFigure, type Figure } from './Figure.js';
 import { bandFills, inks } from './theme.js';
 
@@ -38,10 +38,10 @@ export function plotConvergence(convergence: DamageConvergence, options?: Conver
   const end = hours.at(-1)! * toAxis;
   const x = { type: 'quantitative', title: `Record length / ${axis.unit}`, scale: { domain: [0, end], nice: false } };
   const y = { type: 'quantitative', title: `Damage in an hour / ${powerOfTen(exponent)}`, scale: { zero: true } };
-  const level = `${readable(100 * interval.level)} % interval`;
+  const level = `${formatted(100 * interval.level)} % interval`;
   return makeFigure({
     title, height: 340, notes: convergence.notes, subtitle: `${convergence.verdict}: ± ${readable(100 * convergence.relativeHalfWidth, 2)} % (${level}); about ${readable(convergence.hoursNeeded, 2)} h would do`,
-    caption: `Damage in an hour against the length of the record; in the end ${readable(perHour)} with a ${level} of ${readable(interval.low)} to ${readable(interval.high)}: ${convergence.verdict}.`,
+    caption: `Damage in an hour against the length of the record; in the end (dashed) ${readable(perHour)} with a ${level} of ${readable(interval.low)} to ${readable(interval.high)}: ${convergence.verdict}.`,
     body: {
       layer: [
         { data: { values: [{ low: interval.low / scale, high: interval.high / scale, from: 0, to: end }] }, mark: { type: 'rect', color: bandFills.spread, opacity: 0.5 }, encoding: { x: { field: 'from', ...x }, x2: { field: 'to' }, y: { field: 'low', ...y }, y2: { field: 'high' } } },

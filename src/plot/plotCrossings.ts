@@ -3,8 +3,8 @@ import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import { formatted, readable } from './axes.js';
-import { makeFigure, type Figure, type Spec } from './Figure.js';
-import { crossingLayers, haloText } from './speedLines.js';
+import { makeFigure, type Figure } from './Figure.js';
+import { crossingLayers, edgeAxes, haloLine, haloText, placeLabels, type SpeedFrame } from './speedLines.js';
 import { dashes, inks } from './theme.js';
 
 /** Options of plotCrossings. Speeds in rad/s: rpm(1800) is 1800 rpm. */
@@ -18,8 +18,8 @@ const where = 'plotCrossings';
 const perMinute = 30 / Math.PI;
 
 /**
- * Draws where orders meet natural frequencies: frequency against speed, orders as rays, natural frequencies as levels, every crossing as a circle with its distance from the
- * running speed.
+ * Draws where orders meet natural frequencies: frequency against speed, orders as rays, natural frequencies as levels, both named where they leave the frame; every crossing as a
+ * circle with its distance from the running speed, as far as the labels have room, the nearest first.
  *
  * @param crossings from speedCrossings
  * @param options from, to: speeds to draw, rad/s; title
@@ -40,30 +40,37 @@ export function plotCrossings(crossings: SpeedCrossings, options?: CrossingsOpti
   const high = to === undefined ? 1.15 * Math.max(...all) : checkNumber(where, 'to', to, { above: low / perMinute, unit: 'rad/s' }) * perMinute;
   const top = 1.25 * Math.max(...list.map((c) => c.frequency));
   const running = crossings.running * perMinute;
-  const x = { type: 'quantitative', title: 'Speed / rpm', scale: { domain: [low, high], nice: false } };
-  const y = { type: 'quantitative', title: 'Frequency / Hz', scale: { domain: [0, top], nice: false } };
-  const orders = [...new Set(list.map((c) => c.order))].sort((a, b) => a - b);
-  const levels = [...new Set(list.map((c) => c.frequency))];
-  const rays = orders.map((k) => {
+  const frame: SpeedFrame = {
+    x: { type: 'quantitative', title: 'Speed / rpm', scale: { domain: [low, high], nice: false } },
+    y: { type: 'quantitative', title: 'Frequency / Hz', scale: { domain: [0, top], nice: false } },
+    slow: low, fast: high, low: 0, high: top,
+  };
+  const rays = [...new Set(list.map((c) => c.order))].sort((a, b) => a - b).map((k) => {
     const end = Math.min(high, (60 * top) / k);
     return { label: `order ${formatted(k)}`, points: [{ n: low, v: (k * low) / 60 }, { n: end, v: (k * end) / 60 }] };
   }).filter((r) => r.points[1]!.n > low);
+  const levels = [...new Set(list.map((c) => c.frequency))].map((f) => ({ label: `${readable(f)} Hz`, points: [{ n: low, v: f }, { n: high, v: f }] }));
   const marks = list.map((c) => ({ n: c.speed * perMinute, v: c.frequency, label: `${c.margin < 0 ? '−' : '+'}${readable(Math.abs(100 * c.margin), 2)} %, ×${readable(c.amplification, 2)}` })).filter((m) => m.n >= low && m.n <= high);
-  const line = (points: readonly object[], dash: readonly number[], ink: string): Spec => ({ data: { values: points }, mark: { type: 'line', clip: true, strokeDash: dash, color: ink, strokeWidth: 1.4 }, encoding: { x: { ...x, field: 'n' }, y: { ...y, field: 'v' } } });
+  const labels = placeLabels(marks, running, frame);
+  const bare = marks.length - labels.length;
   const nearest = list[0]!;
   return makeFigure({
-    title, height: 400, notes: crossings.notes,
-    subtitle: `running at ${formatted(running)} rpm; at each crossing: its distance from the running speed, and the amplification that the mode has at the running speed`,
+    title, height: 420, notes: [...crossings.notes, ...(bare === 0 ? [] : [`${bare} of ${marks.length} crossings have no room for a label; those nearest to the running speed have theirs`])],
+    subtitle: `running at ${formatted(running)} rpm; at each crossing${bare === 0 ? '' : ' that has room for it'}: its distance from the running speed, and the amplification that the mode has at the running speed`,
     caption: `Crossings of orders and natural frequencies; the nearest to the running speed of ${formatted(running)} rpm is order ${formatted(nearest.order)} with ${readable(nearest.frequency)} Hz at ${formatted(Math.round(nearest.speed * perMinute))} rpm (${readable(100 * nearest.margin, 2)} %).`,
     body: {
       layer: [
-        ...levels.map((f) => line([{ n: low, v: f }, { n: high, v: f }], dashes[1]!, inks[2]!)),
-        ...rays.map((r) => line(r.points, dashes[0]!, inks[0]!)),
-        ...crossingLayers(marks, running, x, y),
-        ...haloText(levels.map((f) => ({ n: low, v: f, label: `${readable(f)} Hz` })), x, y, { align: 'left', dx: 5, dy: -8 }),
-        ...haloText(rays.map((r) => ({ ...r.points[1]!, label: r.label })), x, y, { align: 'right', dx: -6, dy: 8 }),
-        ...haloText(marks, x, y, { align: 'left', dx: 9, dy: 11 }),
+        {
+          layer: [
+            ...levels.flatMap((level) => haloLine(level, frame, dashes[1]!, inks[2]!)),
+            ...rays.flatMap((ray) => haloLine(ray, frame, dashes[0]!, inks[0]!)),
+            ...crossingLayers(marks, running, frame),
+            ...haloText(labels, frame),
+          ],
+        },
+        ...edgeAxes([...levels, ...rays], frame),
       ],
+      resolve: { axis: { x: 'independent', y: 'independent' } },
     },
   });
 }

@@ -51,7 +51,7 @@ export function plotDamage(damage: Damage, options?: DamageFigureOptions): Figur
     body: {
       spacing: 12, resolve: { scale: { x: 'shared' } },
       vconcat: [
-        { width: panelPixels, height: 150, data: { values: rows }, mark: { ...rect, color: inks[1] }, encoding: { x: x(false), x2: { field: 'to' }, y: { field: 'share', type: 'quantitative', title: axisTitle('Share of damage', '%') }, y2: { field: 'floor' }, tooltip } },
+        { width: panelPixels, height: 150, data: { values: rows }, mark: { ...rect, color: inks[1] }, encoding: { x: x(false), x2: { field: 'to' }, y: { field: 'share', type: 'quantitative', title: axisTitle('Share of damage', '%'), ...(damage.total > 0 ? {} : { scale: { domain: [0, 100] } }) }, y2: { field: 'floor' }, tooltip } },
         { width: panelPixels, height: 130, data: { values: rows }, mark: { ...rect, color: inks[0] }, encoding: { x: x(true), x2: { field: 'to' }, y: { field: 'cycles', type: 'quantitative', title: 'Cycles in class', scale: log.scale, axis: log.axis }, y2: { field: 'base' }, tooltip } },
       ],
     },

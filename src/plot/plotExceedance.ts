@@ -2,9 +2,9 @@ import { checkChoice, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import type { Cycles } from '../count/CycleCount.js';
 import { checkCycles, exceedance, type Exceedance } from '../count/exceedance.js';
-import { grouped, logAxis, readable, shownIn } from './axes.js';
+import { counted, grouped, logAxis, readable, shownIn } from './axes.js';
 import { makeFigure, type Figure } from './Figure.js';
-import { seriesScales } from './series.js';
+import { legendHeight, seriesScales } from './series.js';
 
 /** Options of plotExceedance. */
 export interface ExceedanceOptions {
@@ -71,8 +71,8 @@ export function plotExceedance(cycles: Cycles | readonly Cycles[], options?: Exc
   const quantity = shown.title.replace(' /', ' range /');
   const total = list.map((c) => c.total);
   return makeFigure({
-    title, caption: `${quantity.split(' /')[0]} against the number of cycles ${per === 'hour' ? 'per hour ' : ''}that reach it; ${total.map((t) => grouped(Math.round(t))).join(' and ')} cycles, largest range ${readable(Math.max(...stairs.map((s) => s.range[0]!)) * shown.factor)} ${shown.unit}.`,
-    subtitle: list.length === 1 ? `${labels[0]}: ${grouped(Math.round(total[0]!))} cycles, residue counted as '${list[0]!.residue}'` : '',
+    title, height: 340 + legendHeight(labels), caption: `${quantity.split(' /')[0]} against the number of cycles ${per === 'hour' ? 'per hour ' : ''}that reach it; ${total.map((t) => grouped(Math.round(t))).join(' and ')} cycles, largest range ${readable(Math.max(...stairs.map((s) => s.range[0]!)) * shown.factor)} ${shown.unit}.`,
+    subtitle: list.length === 1 ? `${labels[0]}: ${counted(Math.round(total[0]!), 'cycle')}, residue counted as '${list[0]!.residue}'` : '',
     body: {
       data: { values: [...treads, ...values] },
       mark: { type: 'line', interpolate: 'step-before', strokeWidth: 1.8 },

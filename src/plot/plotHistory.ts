@@ -5,8 +5,9 @@ import { windowToSamples, type TimeWindow } from '../record/slice.js';
 import type { Span } from '../record/span.js';
 import { quantityOf } from '../record/units.js';
 import { grouped, timeTitle, timeUnit } from './axes.js';
-import { makeFigure, type Figure, type Spec } from './Figure.js';
+import { makeFigure, pageWidth, type Figure } from './Figure.js';
 import { drawable, maskSentence, panelPixels, panelSpec } from './panel.js';
+import { legendHeight } from './series.js';
 
 /** Options of plotHistory. Times are seconds from the first sample. */
 export interface HistoryOptions {
@@ -52,17 +53,17 @@ export function plotHistory(channels: Channel | readonly Channel[], options?: Hi
   const common = { window, axis, rest, time: timeTitle(axis.unit, start) };
   const specs = panels.map((panel, k) => panelSpec(panel.map((c) => drawn[list.indexOf(c)]!), { ...common, last: k === panels.length - 1, height: panels.length === 1 ? 250 : 170 }));
   const masked = drawn.map((d) => maskSentence(d)).filter((s) => s !== '');
-  const name = title ?? list.map((c) => c.name).join(', ');
+  const joined = list.map((c) => c.name).join(', ');
+  const name = title ?? (list.length > 1 && joined.length > 120 ? `${list.length} channels` : joined);
+  const height = panels.length === 1 ? 360 + legendHeight(list.map((c) => c.name)) : 110 + 205 * panels.length;
   const thinned = drawn.filter((d) => d.thinned).map((d) => `${d.channel.name}: ${grouped(d.to - d.from)} samples drawn as the extremes of ${panelPixels} equal parts`);
   return makeFigure({
-    title: name, subtitle: masked.join('; '), width: 680, height: panels.length === 1 ? 360 : 110 + 205 * panels.length,
+    title: name, subtitle: masked.join('; '), width: pageWidth, height,
     caption: `${name} over ${formatSeconds(window.to - window.from)}${masked.length > 0 ? `; ${masked.join('; ')}` : ''}${rest.length > 0 ? `; ${rest.length} rest window${rest.length > 1 ? 's' : ''} marked` : ''}.`,
     notes: thinned,
-    body: specs.length === 1 ? { ...specs[0], ...single } : { vconcat: specs, spacing: 12, resolve: { scale: { x: 'shared' } } },
+    body: specs.length === 1 ? { ...specs[0], width: pageWidth, height, autosize: { type: 'fit', contains: 'padding' } } : { vconcat: specs, spacing: 12, resolve: { scale: { x: 'shared' } } },
   });
 }
-
-const single: Spec = { width: 680, height: 360, autosize: { type: 'fit', contains: 'padding' } };
 
 function groupByQuantity(channels: readonly Channel[]): Channel[][] {
   const panels: Channel[][] = [];

@@ -57,7 +57,7 @@ export function plotLifeBand(band: LifeBand, options?: LifeBandFigureOptions): F
     caption: `Survival against running time from ${grouped(band.draws)} draws through the whole chain (seed ${band.seed}); 90 % band ${readable(band.low, 2)} to ${readable(band.high, 2)} h, middle ${readable(band.middle, 2)} h, median of the draws ${readable(band.median, 2)} h.`,
     notes: band.notes,
     body: {
-      spacing: 26,
+      spacing: 26, resolve: { scale: { strokeDash: 'independent' } },
       vconcat: [{
         width: panelWidth, height: 230,
         layer: [
@@ -72,7 +72,7 @@ export function plotLifeBand(band: LifeBand, options?: LifeBandFigureOptions): F
           },
           ...words.flatMap((w): Spec[] => [
             { data: { values: [w] }, mark: { type: 'rule', strokeDash: [3, 3], color: inks[5] }, encoding: { x: at('x', true) } },
-            { data: { values: [w] }, mark: { type: 'text', ...beside(Math.log(w.x / left) / Math.log(right / left)), baseline: 'middle', fontSize: 10 }, encoding: { x: at('x', true), y: { value: w.y }, text: { field: 't', type: 'nominal' } } },
+            { data: { values: [w] }, mark: { type: 'text', ...beside(Math.log(w.x / left) / Math.log(right / left), w.x === band.low), baseline: 'middle' }, encoding: { x: at('x', true), y: { value: w.y }, text: { field: 't', type: 'nominal' } } },
           ]),
           ...(mark ? [{ data: { values: [{ h: mark.hours, s: 100 * mark.survival }] }, mark: { type: 'point', color: alertInk, shape: 'diamond', size: 90 }, encoding: { x: at('h', true), y } }] : []),
         ],
@@ -81,9 +81,9 @@ export function plotLifeBand(band: LifeBand, options?: LifeBandFigureOptions): F
   });
 }
 
-/** A text to the right of its place, to the left near the right edge. */
-function beside(place: number): Spec {
-  return place > 0.75 ? { align: 'right', dx: -4 } : { align: 'left', dx: 4 };
+/** A text to the right of its place or, where it is wanted there, to its left, but not beyond the edges. */
+function beside(place: number, left: boolean): Spec {
+  return place > 0.75 || (left && place > 0.25) ? { align: 'right', dx: -4 } : { align: 'left', dx: 4 };
 }
 
 /** Horizontal bars of shares in percent, in the order given. */

@@ -5,7 +5,7 @@ import { checkCurve, continuations, stressAtLife, type Continuation, type LifeCu
 import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
-import { axisTitle, capital, logAxis, readable } from './axes.js';
+import { axisTitle, capital, formatted, logAxis, readable } from './axes.js';
 import { makeFigure, type Figure } from './Figure.js';
 import { thinStair } from './plotExceedance.js';
 import { dashes, inks } from './theme.js';
@@ -56,7 +56,7 @@ export function plotLifeCurve(curve: LifeCurve, options?: LifeCurveOptions): Fig
   const parts = [...new Set(rows.map((r) => r.part))].sort((a, b) => Number(b === within) - Number(a === within));
   const looks = parts.map((part) => look(part));
   const legend = { title: null, symbolType: 'stroke', symbolSize: 480, columns: 2 };
-  const survival = curve.survival === null ? 'survival not stated' : `survival ${readable(100 * curve.survival, 3)} %`;
+  const survival = curve.survival === null ? 'survival not stated' : `survival ${formatted(100 * curve.survival)} %`;
   const name = title ?? capital(curve.name);
   return makeFigure({
     title: name, height: 400,

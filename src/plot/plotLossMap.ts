@@ -3,7 +3,7 @@ import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import { isUnit } from '../record/units.js';
-import { axisTitle, grouped, readable, shownIn } from './axes.js';
+import { axisTitle, counted, grouped, readable, shownIn } from './axes.js';
 import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
 import { panelPixels } from './panel.js';
 import { inks } from './theme.js';
@@ -30,12 +30,12 @@ const where = 'plotLossMap';
 export function plotLossMap(map: LossMap, options?: LossFigureOptions): Figure {
   const { title } = checkOptions(where, options, { optional: ['title'] });
   if (kindOf(map) !== 'LossMap') throw new InputError({ where, argument: 'map', expected: 'a LossMap', given: show(map), remedy: 'Make it with lossMap.' });
-  const said = [`${readable(100 * map.share, 2)} % of ${grouped(map.samples)} samples lost in ${grouped(map.gaps)} gaps`, chance('level', map.byLevel), map.byAngle ? chance('angle', map.byAngle) : ''].filter((s) => s !== '').join('; ');
+  const said = [`${readable(100 * map.share, 2)} % of ${grouped(map.samples)} samples lost in ${counted(map.gaps, 'gap')}`, chance('level', map.byLevel), map.byAngle ? chance('angle', map.byAngle) : ''].filter((s) => s !== '').join('; ');
   const panels = [panel(map.byLevel, map, null)];
   if (map.byAngle) panels.push(panel(map.byAngle, map, 'Shaft angle / °'));
   const height = 110 + 220 * panels.length;
   return makeFigure({
-    title: title ?? `Where samples of ${map.channel} are lost`, subtitle: said, width: pageWidth, height, notes: map.notes, caption: `Share of samples lost by level${map.byAngle ? ' and by shaft angle' : ''}: ${said}.`,
+    title: title ?? `Where samples of ${map.channel} are lost`, subtitle: said, width: pageWidth, height, notes: map.notes, caption: `Share of samples lost by level${map.byAngle ? ' and by shaft angle' : ''}, dashed the share of the whole record: ${said}.`,
     body: { vconcat: panels, spacing: 24 },
   });
 }

@@ -2,7 +2,7 @@ import type { CountMatrix } from '../count/matrices.js';
 import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
-import { capital, grouped, logAxis, shownIn } from './axes.js';
+import { capital, counted, grouped, logAxis, shownIn } from './axes.js';
 import { makeFigure, type Figure } from './Figure.js';
 import { ramp } from './theme.js';
 
@@ -44,8 +44,8 @@ export function plotMatrix(matrix: CountMatrix, options?: MatrixOptions): Figure
   const y = { field: 'y', type: 'quantitative', title: side(matrix.rows), scale: domain(rowEdges) };
   const diagonal = matrix.rows === 'from' ? [{ data: { values: [{ x: columnEdges[0]! * f, y: rowEdges[0]! * f, x2: columnEdges.at(-1)! * f, y2: rowEdges.at(-1)! * f }] }, mark: { type: 'rule', strokeDash: [3, 3], color: '#6f7782' }, encoding: { x, x2: { field: 'x2' }, y, y2: { field: 'y2' } } }] : [];
   return makeFigure({
-    title, height: 400, caption: `${side(matrix.rows)} against ${side(matrix.columns)}: ${grouped(Math.round(matrix.total))} cycles in ${rowEdges.length - 1} × ${width} classes, up to ${grouped(Math.round(most))} in one.`,
-    subtitle: `${grouped(Math.round(matrix.total))} cycles`,
+    title, height: 400, caption: `${side(matrix.rows)} against ${side(matrix.columns)}: ${counted(Math.round(matrix.total), 'cycle')} in ${rowEdges.length - 1} × ${width} classes, up to ${grouped(Math.round(most))} in one.`,
+    subtitle: counted(Math.round(matrix.total), 'cycle'),
     body: {
       layer: [
         ...diagonal,

@@ -3,10 +3,10 @@ import type { OrderTracks } from '../spectrum/orderTracks.js';
 import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
-import { axisTitle, formatted, readable, shownIn } from './axes.js';
+import { axisTitle, counted, formatted, readable, shownIn } from './axes.js';
 import { makeFigure, type Figure } from './Figure.js';
-import { seriesScales } from './series.js';
-import { alertInk } from './theme.js';
+import { markLayers, markRows, placeMarks } from './marks.js';
+import { legendHeight, seriesScales } from './series.js';
 
 /** Options of plotOrders. */
 export interface OrdersOptions {
@@ -49,25 +49,20 @@ function spectrumOfOrders(found: OrderSpectrum, { from = 0, to, named = [], titl
   const indices = Array.from(found.order, (_, i) => i).filter((i) => found.order[i]! >= from && found.order[i]! <= high);
   const largest = indices.reduce((m, i) => Math.max(m, found.amplitude[i]!), 0);
   const shown = shownIn(found.of, largest);
-  const y = { field: 'a', type: 'quantitative', title: axisTitle(`${shown.title.split(' /')[0]!}, ${found.kind}`, shown.unit), scale: { domainMax: largest * shown.factor * (named.length > 0 ? 1.25 : 1.05), domainMin: 0, nice: false } };
-  const x = { field: 'o', type: 'quantitative', title: 'Order (cycles a revolution)', scale: { domain: [from, high], nice: false } };
+  const placed = placeMarks(named.map((n) => ({ at: n.order, name: n.name })), (order) => (order - from) / (high - from));
+  const y = { title: axisTitle(`${shown.title.split(' /')[0]!}, ${found.kind}`, shown.unit), scale: { domainMax: largest * shown.factor * (1.05 + 0.07 * markRows(placed)), domainMin: 0, nice: false } };
   const rows = thinned(indices, found).map((i) => ({ o: found.order[i]!, a: found.amplitude[i]! * shown.factor }));
   const step = found.order[1]! - found.order[0]!;
-  const marks = [...named].sort((p, q) => p.order - q.order).map((n, k) => ({ o: n.order, a: rows.filter((r) => Math.abs(r.o - n.order) <= step).reduce((m, r) => Math.max(m, r.a), 0), name: n.name, k: k % 3 }));
+  const heightAt = (order: number): number => rows.filter((r) => Math.abs(r.o - order) <= step).reduce((m, r) => Math.max(m, r.a), 0);
+  const x = { title: 'Order (cycles a revolution)', scale: { domain: [from, high], nice: false } };
   return makeFigure({
     title: title ?? `Orders of ${found.name}`, height: 340, notes: found.notes,
-    subtitle: `${found.segments} segments of ${found.revolutions} revolutions, ${formatted(found.slowest * 30 / Math.PI)} to ${formatted(found.fastest * 30 / Math.PI)} rpm`,
+    subtitle: `${counted(found.segments, 'segment')} of ${counted(found.revolutions, 'revolution')}, ${formatted(found.slowest * 30 / Math.PI)} to ${formatted(found.fastest * 30 / Math.PI)} rpm`,
     caption: `Order spectrum of ${found.name}, largest amplitude ${readable(largest * shown.factor)} ${shown.unit}.`,
     body: {
       layer: [
-        { data: { values: rows }, mark: { type: 'line', clip: true }, encoding: { x, y, tooltip: [{ field: 'o', type: 'quantitative', title: 'order' }, { field: 'a', type: 'quantitative', title: y.title }] } },
-        ...[0, 1, 2].filter((k) => marks.some((m) => m.k === k)).flatMap((k) => {
-          const values = marks.filter((m) => m.k === k);
-          return [
-            { data: { values }, mark: { type: 'rule', strokeDash: [2, 2], color: alertInk, strokeWidth: 0.9 }, encoding: { x, y, y2: { value: 4 + 14 * k } } },
-            { data: { values }, mark: { type: 'text', align: 'left', dx: 4, baseline: 'middle' }, encoding: { x, y: { value: 9 + 14 * k }, text: { field: 'name', type: 'nominal' } } },
-          ];
-        }),
+        { data: { values: rows }, mark: { type: 'line', clip: true }, encoding: { x: { field: 'o', type: 'quantitative', ...x }, y: { field: 'a', type: 'quantitative', ...y }, tooltip: [{ field: 'o', type: 'quantitative', title: 'order' }, { field: 'a', type: 'quantitative', title: y.title }] } },
+        ...markLayers(placed.map((m) => ({ ...m, value: heightAt(m.at) })), x, y),
       ],
     },
   });
@@ -80,7 +75,7 @@ function tracksOfOrders(found: OrderTracks, { title }: OrdersOptions): Figure {
   const names = tracks.map((t) => `order ${formatted(t.order)}`);
   const rows = tracks.flatMap((t, k) => Array.from(t.amplitude, (a, i) => ({ n: (found.speed[i]! * 30) / Math.PI, a: a * shown.factor, s: found.time[i]!, series: names[k]! })).filter((r) => Number.isFinite(r.a)));
   return makeFigure({
-    title: title ?? `Orders of ${found.name} over speed`, height: 360, notes: found.notes, subtitle: `segments of ${found.revolutions} revolutions, in order of time`,
+    title: title ?? `Orders of ${found.name} over speed`, height: 360 + legendHeight(names), notes: found.notes, subtitle: `segments of ${counted(found.revolutions, 'revolution')}, in order of time`,
     caption: `Amplitude of ${names.join(', ')} of ${found.name} against speed.`,
     body: {
       data: { values: rows }, mark: { type: 'line', strokeWidth: 1.6 },

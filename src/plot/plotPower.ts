@@ -54,14 +54,14 @@ export function plotPower(points: PowerPoints, fit: PowerLawFit, options?: Power
           width: panelPixels, height: 210,
           layer: [
             { data: { values: lines }, mark: { type: 'line', strokeWidth: 1.6 }, encoding: { x: x(false), y: { field: 'y', type: 'quantitative', title: shown.title }, color: { field: 'series', type: 'nominal', scale, legend }, strokeDash: { field: 'series', type: 'nominal', scale: { domain: names, range: dashes.slice(0, 2) }, legend } } },
-            { data: { values: Array.from(speed, (w, i) => ({ n: w * perMinute, y: power[i]! * shown.factor })) }, mark: { type: 'point', size: 40, color: inks[5] }, encoding: { x: x(false), y: { field: 'y', type: 'quantitative' } } },
+            { data: { values: Array.from(speed, (w, i) => ({ n: w * perMinute, y: power[i]! * shown.factor })) }, mark: { type: 'point', size: 48, filled: false, strokeWidth: 1.4, opacity: 1, color: '#22282f' }, encoding: { x: x(false), y: { field: 'y', type: 'quantitative' } } },
           ],
         },
         {
           width: panelPixels, height: 95,
           layer: [
             { data: { values: [{ zero: 0 }] }, mark: { type: 'rule', color: inks[5] }, encoding: { y: { field: 'zero', type: 'quantitative' } } },
-            { data: { values: rest }, mark: { type: 'point', size: 38 }, encoding: { x: x(true), y: { field: 'r', type: 'quantitative', title: axisTitle('Residual', '%'), scale: { nice: false, padding: 8 } }, color: { field: 'series', type: 'nominal', scale, legend: null }, shape: { field: 'series', type: 'nominal', scale: { domain: names, range: ['circle', 'triangle-up'] }, legend: null } } },
+            { data: { values: rest }, mark: { type: 'point', size: 56, opacity: 1 }, encoding: { x: x(true), y: { field: 'r', type: 'quantitative', title: axisTitle('Residual', '%'), scale: { nice: false, padding: 8 } }, color: { field: 'series', type: 'nominal', scale, legend: null }, shape: { field: 'series', type: 'nominal', scale: { domain: names, range: ['circle', 'triangle-up'] }, legend: null } } },
           ],
         },
       ],

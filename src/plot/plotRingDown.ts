@@ -3,7 +3,7 @@ import { checkChannel, formatSeconds, type Channel } from '../record/Channel.js'
 import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
-import { readable, timeTitle, timeUnit, type Shown } from './axes.js';
+import { formatted, readable, timeTitle, timeUnit, type Shown } from './axes.js';
 import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
 import { drawable, panelSpec } from './panel.js';
 import { dashes, inks } from './theme.js';
@@ -50,7 +50,7 @@ export function plotRingDown(channel: Channel, fit: RingDown, options?: RingDown
   const height = 350 + 20 * named.length;
   return makeFigure({
     title: title ?? `Ring-down of ${channel.name}`, width: pageWidth, height, notes: fit.notes,
-    subtitle: `${fit.modes.length === 1 ? 'one mode' : `${fit.modes.length} modes`}, ${readable(100 * fit.level)} % intervals, noise left ${readable(fit.noise)} ${fit.unit}`,
+    subtitle: `${fit.modes.length === 1 ? 'one mode' : `${fit.modes.length} modes`}, ${formatted(100 * fit.level)} % intervals, noise left ${readable(fit.noise)} ${fit.unit}`,
     caption: `Ring-down of ${channel.name} over ${formatSeconds(window.to - window.from)}: ${named.join('; ')}.`,
     body: { ...spec, width: pageWidth, height, autosize: { type: 'fit', contains: 'padding' } },
   });

@@ -2,7 +2,7 @@ import type { Spectrogram } from '../spectrum/spectrogram.js';
 import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
-import { axisTitle, densityTitle, formatted, shownIn, timeUnit } from './axes.js';
+import { axisTitle, counted, densityTitle, formatted, shownIn, timeUnit } from './axes.js';
 import { makeFigure, type Figure } from './Figure.js';
 import { GridMaker, heatLayer } from './heat.js';
 
@@ -50,7 +50,7 @@ export function plotSpectrogram(map: Spectrogram, options?: SpectrogramFigureOpt
   const x = { type: 'quantitative', title: axisTitle('Time', axis.unit), scale: { domain: [begin / axis.seconds, end / axis.seconds], nice: false }, axis: { grid: false } };
   const y = { type: 'quantitative', title: 'Frequency / Hz', scale: { domain: [from, high], nice: false }, axis: { grid: false } };
   return makeFigure({
-    title: title ?? `Spectra of ${map.name} over time`, height: 400, notes: map.notes, subtitle: `${map.time.length} spectra of ${map.segment} samples; the greatest value of each field`,
+    title: title ?? `Spectra of ${map.name} over time`, height: 400, notes: map.notes, subtitle: `${counted(map.time.length, 'spectrum', 'spectra')} of ${map.segment} samples; the greatest value of each field`,
     caption: `Power density of ${map.name} over time, from ${formatted(from)} to ${formatted(high)} Hz; darker is stronger, white is not known or below the lowest class.`,
     body: { layer: [heatLayer({ ...grid, x: grid.x.map((t) => t / axis.seconds) }, x, y, densityTitle(shown.unit))] },
   });

@@ -2,9 +2,10 @@ import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import type { Unit } from '../record/units.js';
-import { axisTitle, densityTitle, formatted, grouped, logAxis, readable, shownIn } from './axes.js';
-import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
-import { alertInk, inks } from './theme.js';
+import { axisTitle, cutAxis, densityTitle, formatted, grouped, logAxis, readable, shownIn } from './axes.js';
+import { makeFigure, pageWidth, type Figure } from './Figure.js';
+import { markLayers, markRows, placeMarks } from './marks.js';
+import { alertInk } from './theme.js';
 
 /** What plotSpectrum draws: a power density or a line spectrum; both have these members. */
 export interface SpectrumShape {
@@ -72,11 +73,11 @@ export function plotSpectrum(spectrum: SpectrumShape, options?: SpectrumOptions)
   const top = rows.reduce((m, r) => Math.max(m, r.v), 0);
   if (!(top > 0)) throw new InputError({ where, argument: 'spectrum', expected: `with a value above 0 between ${low} and ${high} Hz`, given: 'none' });
   const floor = Math.min(0.5 * top, Math.max(top * deepest, lowEnd(rows)));
-  const x = log ? { title: 'Frequency / Hz', ...logAxis(low, high) } : { title: 'Frequency / Hz', scale: { domain: [low, high], nice: false }, axis: {} };
-  const marks = placed(lines, low, high, log, (f) => peakNear(all, values, f) * factor);
-  const levels = marks.reduce((m, r) => Math.max(m, r.level + 1), 0);
+  const x = { title: 'Frequency / Hz', ...(log ? cutAxis(logAxis(low, high), low, high) : { scale: { domain: [low, high], nice: false }, axis: {} }) };
+  const place = (f: number): number => (log ? Math.log(f / low) / Math.log(high / low) : (f - low) / (high - low));
+  const marks = placeMarks(lines.map((l) => ({ at: l.frequency, ...(l.name === undefined ? {} : { name: l.name }) })), place).map((m) => ({ ...m, value: peakNear(all, values, m.at) * factor }));
   // Room for the labels above the highest line, in decades of the axis.
-  const room = 10 ** (Math.log10(top / floor) * (0.06 * levels));
+  const room = 10 ** (Math.log10(top / floor) * (0.06 * markRows(marks)));
   const y = logAxis(floor, Math.max(top * room, floor * 1.5), 250);
   const what = dense ? densityTitle(shown.unit) : axisTitle(`${shown.title.split(' /')[0]!}, ${spectrum.kind ?? 'amplitude'}`, shown.unit);
   const named = lines.map((l) => l.name ?? `${readable(l.frequency)} Hz`);
@@ -97,45 +98,13 @@ export function plotSpectrum(spectrum: SpectrumShape, options?: SpectrumOptions)
           },
           params: [{ name: 'zoom', select: { type: 'interval', encodings: ['x'] }, bind: 'scales' }],
         },
-        ...(marks.length === 0 ? [] : markLayers(marks, x)),
+        ...(marks.length === 0 ? [] : [
+          ...markLayers(marks, x, {}),
+          { data: { values: marks }, mark: { type: 'point', color: alertInk, shape: 'triangle-down', size: 36, yOffset: -4 }, encoding: { x: { field: 'at', type: 'quantitative', ...x }, y: { field: 'value', type: 'quantitative' } } },
+        ]),
       ],
     },
   });
-}
-
-interface Mark { readonly f: number; readonly v: number; readonly label: string; readonly level: number; readonly top: number; readonly align: string }
-
-/** Labels in rows from the top down, so that none covers another. */
-function placed(lines: readonly { readonly frequency: number; readonly name?: string }[], low: number, high: number, log: boolean, valueAt: (f: number) => number): Mark[] {
-  const position = (f: number): number => columns * (log ? Math.log(f / low) / Math.log(high / low) : (f - low) / (high - low));
-  const ends: number[] = [];
-  return [...lines].sort((a, b) => a.frequency - b.frequency).filter((l) => l.frequency >= low && l.frequency <= high).map((line) => {
-    const label = line.name ?? `${readable(line.frequency)} Hz`;
-    const size = label.length * 7 + 8;
-    const right = position(line.frequency) + size > columns;
-    const begin = position(line.frequency) - (right ? size : 0);
-    let level = ends.findIndex((end) => end <= begin);
-    if (level < 0) level = ends.length;
-    ends[level] = begin + size;
-    return { f: line.frequency, v: valueAt(line.frequency), label, level, top: 9 + 13 * level, align: right ? 'right' : 'left' };
-  });
-}
-
-function markLayers(marks: readonly Mark[], x: Spec): Spec[] {
-  const at = { field: 'f', type: 'quantitative', ...x };
-  const height = { field: 'v', type: 'quantitative' };
-  return [
-    ...[...new Set(marks.map((m) => m.level))].map((level) => ({
-      data: { values: marks.filter((m) => m.level === level) }, mark: { type: 'rule', color: alertInk, strokeDash: [2, 2], strokeWidth: 0.9 },
-      encoding: { x: at, y: height, y2: { value: 4 + 13 * level } },
-    })),
-    { data: { values: marks }, mark: { type: 'point', color: alertInk, shape: 'triangle-down', size: 36, yOffset: -4 }, encoding: { x: at, y: height } },
-    ...[...new Set(marks.map((m) => `${m.level} ${m.align}`))].map((key) => {
-      const group = marks.filter((m) => `${m.level} ${m.align}` === key);
-      const { align, top } = group[0]!;
-      return { data: { values: group }, mark: { type: 'text', align, dx: align === 'left' ? 4 : -4, baseline: 'middle', color: inks[0] }, encoding: { x: at, y: { value: top }, text: { field: 'label', type: 'nominal' } } };
-    }),
-  ];
 }
 
 /** The greatest value within a step of a frequency. */

@@ -4,9 +4,9 @@ import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import { axisTitle, formatted, readable, shownIn } from './axes.js';
-import { makeFigure, type Figure, type Spec } from './Figure.js';
+import { makeFigure, type Figure } from './Figure.js';
 import { GridMaker, heatLayer } from './heat.js';
-import { crossingLayers, haloText, type SpeedLine } from './speedLines.js';
+import { crossingLayers, edgeAxes, haloLine, type SpeedFrame, type SpeedLine } from './speedLines.js';
 import { alertInk } from './theme.js';
 
 /** Options of plotSpeedMap. */
@@ -61,6 +61,7 @@ export function plotSpeedMap(map: SpeedMap, options?: SpeedMapFigureOptions): Fi
   });
   const x = { type: 'quantitative', title: 'Speed / rpm', scale: { domain: [slow, fast], nice: false }, axis: { grid: false } };
   const y = { type: 'quantitative', title: map.axis === 'frequency' ? 'Frequency / Hz' : 'Order (cycles a revolution)', scale: { domain: [from, high], nice: false }, axis: { grid: false } };
+  const frame: SpeedFrame = { x, y, slow, fast, low: from, high };
   const over = linesOver(map.axis, orders, frequencies, slow, fast, from, high);
   const points = crossings ? crossings.crossings.map((c) => ({ n: c.speed * perMinute, v: map.axis === 'frequency' ? c.frequency : c.order })).filter((p) => p.n >= slow && p.n <= fast && p.v >= from && p.v <= high) : [];
   const what = axisTitle(`${shown.title.split(' /')[0]!}, ${map.kind}`, shown.unit);
@@ -68,7 +69,13 @@ export function plotSpeedMap(map: SpeedMap, options?: SpeedMapFigureOptions): Fi
     title: title ?? `${map.axis === 'frequency' ? 'Frequencies' : 'Orders'} of ${map.name} over speed`, height: 420, notes: map.notes,
     subtitle: `classes of ${readable(map.classWidth * perMinute)} rpm, ${formatted(map.segments.reduce((a, b) => a + b, 0))} segments; speed changes by at most ${readable(map.speedChange * perMinute, 2)} rpm within one`,
     caption: `${what} of ${map.name} over speed; darker is stronger, white is not known or below the lowest class${over.length > 0 ? `; lines: ${over.map((l) => l.label).join(', ')}` : ''}.`,
-    body: { layer: [heatLayer(maker.grid(), x, y, what), ...over.flatMap((line) => lineLayers(line, x, y)), ...crossingLayers(points, crossings ? crossings.running * perMinute : null, x, y)] },
+    body: {
+      layer: [
+        { layer: [heatLayer(maker.grid(), x, y, what), ...over.flatMap((line) => haloLine(line, frame, line.label.endsWith('Hz') ? [7, 3] : [2, 2], alertInk)), ...crossingLayers(points, crossings ? crossings.running * perMinute : null, frame)] },
+        ...edgeAxes(over, frame),
+      ],
+      resolve: { axis: { x: 'independent', y: 'independent' } },
+    },
   });
 }
 
@@ -81,15 +88,4 @@ function linesOver(axis: SpeedMap['axis'], orders: readonly number[], frequencie
     ? [...orders.map((k) => of(`order ${formatted(k)}`, (n) => (k * n) / 60)), ...frequencies.map((f) => of(`${readable(f)} Hz`, () => f))]
     : [...orders.map((k) => of(`order ${formatted(k)}`, () => k)), ...frequencies.map((f) => of(`${readable(f)} Hz`, (n) => (60 * f) / n))];
   return list.filter((line) => line.points.length > 1);
-}
-
-function lineLayers({ label, points }: SpeedLine, x: Spec, y: Spec): Spec[] {
-  const natural = label.endsWith('Hz');
-  const end = natural ? points[0]! : points.at(-1)!;
-  const dash = natural ? [7, 3] : [2, 2];
-  const look = natural ? { align: 'left', dx: 6, dy: points[0]!.v === points.at(-1)!.v ? -8 : 9 } : { align: 'right', dx: -4, dy: 9 };
-  return [
-    { data: { values: points }, mark: { type: 'line', strokeDash: dash, color: alertInk, strokeWidth: 1.1 }, encoding: { x: { ...x, field: 'n' }, y: { ...y, field: 'v' } } },
-    ...haloText([{ n: end.n, v: end.v, label }], x, y, look),
-  ];
 }

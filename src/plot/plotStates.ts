@@ -15,7 +15,7 @@ export interface StatesFigureOptions {
 
 const where = 'plotStates';
 /** Light to dark with how much happens, so that the states stay apart in grey. */
-const fills: Readonly<Record<string, string>> = { stop: '#f1f2f4', steady: '#cfdde8', 'coast-down': '#b3c4c0', reverse: '#c9a9d0', start: '#e3a871', 'load change': '#8a9d5b', trip: '#a31621' };
+const fills: Readonly<Record<string, string>> = { stop: '#f7f8f9', steady: '#d9e4ec', 'coast-down': '#a9c8bf', reverse: '#b695bf', start: '#c9743a', 'load change': '#596b27', trip: '#7d0f19' };
 
 /**
  * Draws channels against time with the states of the machine as a strip beneath: stop, start, steady, load change, trip, coast-down, reverse.
@@ -43,7 +43,7 @@ export function plotStates(channels: Channel | readonly Channel[], states: Machi
   const names = Object.keys(fills).filter((name) => states.states.some((s) => s.state === name));
   const rows = states.states.map((s) => ({ from: s.from / axis.seconds, to: Math.min(s.to, window.to) / axis.seconds, state: s.state }));
   const x = { type: 'quantitative', title: common.time, scale: { domain: [0, window.to / axis.seconds], nice: false }, axis: { grid: false } };
-  const wide = states.states.filter((s) => ((Math.min(s.to, window.to) - s.from) / window.to) * panelPixels > 10 + 6.4 * s.state.length);
+  const wide = states.states.filter((s) => ((Math.min(s.to, window.to) - s.from) / window.to) * panelPixels > 10 + 7 * s.state.length);
   const strip: Spec = {
     width: panelPixels, height: 24,
     layer: [
@@ -51,15 +51,15 @@ export function plotStates(channels: Channel | readonly Channel[], states: Machi
         data: { values: rows }, mark: { type: 'rect', stroke: '#22282f', strokeWidth: 0.5, clip: true },
         encoding: {
           x: { field: 'from', ...x }, x2: { field: 'to' },
-          fill: { field: 'state', type: 'nominal', scale: { domain: names, range: names.map((n) => fills[n]) }, legend: { title: null, symbolType: swatch, symbolSize: 480, symbolStrokeColor: '#22282f', symbolStrokeWidth: 0.5 } },
+          color: { field: 'state', type: 'nominal', scale: { domain: names, range: names.map((n) => fills[n]) }, legend: { title: null, symbolType: swatch, symbolSize: 480, symbolStrokeColor: '#22282f', symbolStrokeWidth: 0.5 } },
         },
       },
-      { data: { values: wide.map((s) => ({ at: (s.from + Math.min(s.to, window.to)) / 2 / axis.seconds, state: s.state })) }, mark: { type: 'text', baseline: 'middle', fontSize: 10 }, encoding: { x: { field: 'at', ...x }, text: { field: 'state', type: 'nominal' } } },
+      { data: { values: wide.map((s) => ({ at: (s.from + Math.min(s.to, window.to)) / 2 / axis.seconds, state: s.state })) }, mark: { type: 'text', baseline: 'middle', color: { expr: "indexof(['load change', 'trip'], datum.state) < 0 ? '#22282f' : '#ffffff'" } }, encoding: { x: { field: 'at', ...x }, text: { field: 'state', type: 'nominal' } } },
     ],
   };
   const said = Object.entries(states.time).map(([name, seconds]) => `${name} ${formatSeconds(seconds)}`).join(', ');
   return makeFigure({
     title, subtitle: said, width: pageWidth, height: 150 + 185 * list.length, notes: states.notes, caption: `${list.map((c) => c.name).join(' and ')} with the states of the machine: ${said}.`,
-    body: { vconcat: [...list.map((channel) => panelSpec([drawable(where, channel, null)], { ...common, height: 150 })), strip], spacing: 10, resolve: { scale: { x: 'shared', fill: 'independent' }, legend: { fill: 'independent' } } },
+    body: { vconcat: [...list.map((channel) => panelSpec([drawable(where, channel, null)], { ...common, height: 150 })), strip], spacing: 10, resolve: { scale: { x: 'shared' } } },
   });
 }

@@ -2,7 +2,7 @@ import type { Tornado, TornadoBar } from '../fatigue/tornado.js';
 import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
-import { axisTitle, logAxis, readable } from './axes.js';
+import { axisTitle, cutAxis, logAxis, readable } from './axes.js';
 import { makeFigure, pageWidth, type Figure } from './Figure.js';
 import { inputNames } from './names.js';
 import { bandFills, inks } from './theme.js';
@@ -37,12 +37,12 @@ export function plotTornado(tornado: Tornado, options?: TornadoOptions): Figure 
   if (bars.length === 0 || ends.length === 0) throw new InputError({ where, argument: 'tornado', expected: 'a tornado with at least one bar', given: 'none' });
   const base = Number.isFinite(tornado.base) && tornado.base > 0 ? [tornado.base] : [];
   const { low, high } = withRoom(bars, Math.min(...ends, ...base), Math.max(...ends, ...base));
-  const x = logAxis(low, high, 480);
   const [left, right] = [low, high];
+  const x = cutAxis(logAxis(low, high, 480), low, high);
   const rows = bars.map((b) => ({
     name: inputNames[b.name] ?? b.name, of: b.of === 'input' ? 'uncertain input' : 'choice of the analyst', low: Math.max(left, b.low), high: Math.min(right, b.high), before: b.lowLabel, after: Number.isFinite(b.high) ? b.highLabel : `${b.highLabel}: ∞`,
   }));
-  const at = { type: 'quantitative', title: axisTitle('Life', 'h'), scale: { type: 'log', domain: [left, right], nice: false }, axis: { ...x.axis, values: (x.axis['values'] as number[]).filter((v) => v >= left && v <= right) } };
+  const at = { type: 'quantitative', title: axisTitle('Life', 'h'), ...x };
   const y = { field: 'name', type: 'nominal', sort: null, title: null, axis: { labelLimit: 200, ticks: false, domain: false } };
   const kinds = ['uncertain input', 'choice of the analyst'].filter((kind) => rows.some((r) => r.of === kind));
   return makeFigure({
@@ -57,19 +57,19 @@ export function plotTornado(tornado: Tornado, options?: TornadoOptions): Figure 
           mark: { type: 'bar', height: 15, stroke: inks[0], strokeWidth: 0.8 },
           encoding: { x: { field: 'low', ...at }, x2: { field: 'high' }, y, color: { field: 'of', type: 'nominal', scale: { domain: kinds, range: kinds.map((k) => (k === 'uncertain input' ? inks[0] : bandFills.spread)) }, legend: { title: null, symbolType: 'square' } } },
         },
-        { mark: { type: 'text', align: 'right', baseline: 'middle', dx: -5, fontSize: 10 }, encoding: { x: { field: 'low', ...at }, y, text: { field: 'before', type: 'nominal' } } },
-        { mark: { type: 'text', align: 'left', baseline: 'middle', dx: 5, fontSize: 10 }, encoding: { x: { field: 'high', ...at }, y, text: { field: 'after', type: 'nominal' } } },
+        { mark: { type: 'text', align: 'right', baseline: 'middle', dx: -5 }, encoding: { x: { field: 'low', ...at }, y, text: { field: 'before', type: 'nominal' } } },
+        { mark: { type: 'text', align: 'left', baseline: 'middle', dx: 5 }, encoding: { x: { field: 'high', ...at }, y, text: { field: 'after', type: 'nominal' } } },
         ...(base.length > 0 ? [{ data: { values: [{ base: tornado.base }] }, mark: { type: 'rule', strokeDash: [4, 3], color: inks[1], strokeWidth: 1.4 }, encoding: { x: { field: 'base', ...at } } }] : []),
       ],
     },
   });
 }
 
-/** Ends of the axis that leave room for the labels at the ends of the bars: about 6.4 pixels a letter of a plot 440 pixels wide. */
+/** Ends of the axis that leave room for the labels at the ends of the bars: about 7 pixels a letter of a plot 440 pixels wide. */
 function withRoom(bars: readonly TornadoBar[], low: number, high: number): { readonly low: number; readonly high: number } {
   const width = 440;
   const span = Math.max(Math.log(high / low), Math.log(1.2));
-  const room = (label: string): number => 12 + 6.4 * label.length;
+  const room = (label: string): number => 12 + 7 * label.length;
   const place = (h: number): number => Math.log(Math.min(high, h) / low) / span;
   let [a, b] = [0, 0];
   // The labels shrink the scale that they are measured on: a few rounds settle it.

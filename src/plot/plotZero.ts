@@ -4,9 +4,9 @@ import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import type { TimeWindow } from '../record/slice.js';
-import { axisTitle, readable, timeTitle, timeUnit, type Shown } from './axes.js';
+import { axisTitle, counted, readable, timeTitle, timeUnit, type Shown } from './axes.js';
 import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
-import { drawable, largestOf, panelPixels, panelSpec } from './panel.js';
+import { drawable, largestOf, panelPixels, panelSpec, verticalScale } from './panel.js';
 import { alertInk, inks } from './theme.js';
 
 /** Options of plotZero. */
@@ -47,13 +47,13 @@ export function plotZero<C extends Channel>(before: C, after: C, model?: ZeroMod
   const window = { from: 0, to: duration(before) };
   const axis = timeUnit(window.to);
   const common = { window, axis, rest: rest ?? model?.states ?? [], time: timeTitle(axis.unit, before.start) };
-  const zero = zeroRows(before, after, axis.seconds);
+  const largest = validRuns(before).reduce((m, run) => Math.max(m, largestOf(before.values, run)), 0);
+  const zero = zeroRows(before, after, axis.seconds, largest);
   const line = (x: Spec, shown: Shown, dash: number[]): Spec => ({
     data: { values: zero.map((r) => ({ t: r.t, zero: r.zero * shown.factor })) },
     mark: { type: 'line', color: inks[1], strokeWidth: 1.8, strokeDash: dash, clip: true }, encoding: { x, y: { field: 'zero', type: 'quantitative' } },
   });
   const first = panelSpec([drawable(where, before, null)], { ...common, last: false, height: 130, what: 'Before', extra: (x, shown) => [line(x, shown, [7, 3])] });
-  const largest = validRuns(before).reduce((m, run) => Math.max(m, largestOf(before.values, run)), 0);
   const last = panelSpec([drawable(where, after, null)], {
     ...common, last: true, largest, height: 130, what: 'After',
     extra: (_, shown) => [{ data: { values: [{ y: shown.offset }] }, mark: { type: 'rule', color: inks[1], strokeDash: [7, 3] }, encoding: { y: { field: 'y', type: 'quantitative' } } }],
@@ -61,7 +61,7 @@ export function plotZero<C extends Channel>(before: C, after: C, model?: ZeroMod
   const low = zero.reduce((m, r) => Math.min(m, r.zero), Infinity);
   const high = zero.reduce((m, r) => Math.max(m, r.zero), -Infinity);
   const sentence = model
-    ? `${model.states.length} rest window${model.states.length === 1 ? '' : 's'}, root mean square residual ${readable(model.residual)} ${model.unit}${model.leaveOneOut === null ? '' : `, leave-one-out ${readable(model.leaveOneOut)} ${model.unit}`}`
+    ? `${counted(model.states.length, 'rest window')}, ${model.states.length === 1 ? 'which leaves no residual' : `root mean square residual ${readable(model.residual)} ${model.unit}`}${model.leaveOneOut === null ? '' : `, leave-one-out ${readable(model.leaveOneOut)} ${model.unit}`}`
     : '';
   const name = title ?? `Zero of ${before.name}`;
   const residuals = model && model.states.length > 1 ? residualPanel(model, common, axis.seconds) : null;
@@ -75,14 +75,15 @@ export function plotZero<C extends Channel>(before: C, after: C, model?: ZeroMod
 
 interface ZeroRow { readonly t: number; readonly zero: number }
 
-/** What was taken off, at three hundred instants spread over the record. */
-function zeroRows(before: Channel, after: Channel, seconds: number): ZeroRow[] {
+/** What was taken off, at three hundred instants spread over the record, without the digits that are rounding of the two. */
+function zeroRows(before: Channel, after: Channel, seconds: number, largest: number): ZeroRow[] {
+  const step = 10 ** Math.floor(Math.log10(largest || 1) - 13);
   const n = before.values.length;
   const count = Math.min(n, 300);
   const rows: ZeroRow[] = [];
   for (let k = 0; k < count; k++) {
     const i = count === 1 ? 0 : Math.round((k * (n - 1)) / (count - 1));
-    const zero = before.values[i]! - after.values[i]!;
+    const zero = Math.round((before.values[i]! - after.values[i]!) / step) * step;
     if (Number.isFinite(zero)) rows.push({ t: i / before.sampleRate / seconds, zero });
   }
   return rows;
@@ -90,7 +91,7 @@ function zeroRows(before: Channel, after: Channel, seconds: number): ZeroRow[] {
 
 function zeroPanel(zero: readonly ZeroRow[], before: Channel, model: ZeroModel | undefined, { window }: { readonly window: TimeWindow }, seconds: number): Spec {
   const x = { field: 't', type: 'quantitative', title: null, scale: { domain: [window.from / seconds, window.to / seconds], nice: false }, axis: { grid: false, labels: false } };
-  const y = { field: 'zero', type: 'quantitative', title: axisTitle('Zero', before.unit), scale: { zero: false, nice: false, padding: 7 } };
+  const y = { field: 'zero', type: 'quantitative', title: axisTitle('Zero', before.unit), scale: verticalScale(zero.map((r) => r.zero)) };
   const friction = model?.coefficients[model.terms.indexOf('friction')] ?? 0;
   const states = (model?.states ?? []).map((s) => ({ t: (s.from + s.to) / 2 / seconds, zero: s.mean - friction * Math.sign(s.speed ?? 0), residual: s.residual }));
   return {
@@ -109,9 +110,10 @@ function zeroPanel(zero: readonly ZeroRow[], before: Channel, model: ZeroModel |
 
 /** Residual of each state, and how far the fit without it misses it. */
 function residualPanel(model: ZeroModel, { window }: { readonly window: TimeWindow }, seconds: number): Spec {
-  const kinds = ['in the fit', 'left out of it'];
+  const kinds = ['residual in the fit', 'residual when left out of it'];
   const rows = model.states.flatMap((s) => [[kinds[0], s.residual] as const, [kinds[1], s.leaveOneOut] as const]
     .filter(([, residual]) => residual !== null).map(([kind, residual]) => ({ t: (s.from + s.to) / 2 / seconds, residual, kind })));
+  const shown = kinds.filter((kind) => rows.some((r) => r.kind === kind));
   return {
     width: panelPixels, height: 90,
     layer: [
@@ -121,8 +123,8 @@ function residualPanel(model: ZeroModel, { window }: { readonly window: TimeWind
         encoding: {
           x: { field: 't', type: 'quantitative', title: null, scale: { domain: [window.from / seconds, window.to / seconds], nice: false }, axis: { grid: false, labels: false } },
           y: { field: 'residual', type: 'quantitative', title: axisTitle('Residual', model.unit), scale: { zero: true, nice: false, padding: 7 } },
-          shape: { field: 'kind', type: 'nominal', title: null, scale: { domain: kinds, range: ['diamond', 'circle'] }, legend: { title: 'rest window:' } },
-          color: { field: 'kind', type: 'nominal', scale: { domain: kinds, range: [alertInk, inks[0]] }, legend: { title: 'rest window:' } },
+          shape: { field: 'kind', type: 'nominal', scale: { domain: shown, range: ['diamond', 'circle'] }, legend: { title: null } },
+          color: { field: 'kind', type: 'nominal', scale: { domain: shown, range: [alertInk, inks[0]] }, legend: { title: null } },
         },
       },
     ],

@@ -108,7 +108,7 @@ describe('plotSpeedMap', () => {
   });
   it('and its crossings stand alone, with the distance from the running speed at each', () => {
     const texts = textsOf(drawn(plotCrossings(found)));
-    expect(texts).toEqual(expect.arrayContaining(['order 1', 'order 2', '24.0 Hz', '−27 %, ×1.1', '+45 %, ×1.9']));
+    expect(texts).toEqual(expect.arrayContaining(['order 1', 'Order', '2', '24.0 Hz', '−27 %, ×1.1', '+45 %, ×1.9']));
     expect(() => plotCrossings({} as never)).toThrow('crossings must be SpeedCrossings');
     expect(() => plotCrossings(speedCrossings({ frequencies: [24], damping: 0.02, orders: [1], from: rpm(100), to: rpm(200), running: rpm(150) }))).toThrow('at least one crossing');
   });
