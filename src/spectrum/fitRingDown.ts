@@ -9,6 +9,7 @@ import { studentQuantile } from '../numeric/distributions.js';
 import { leastSquares } from '../numeric/leastSquares.js';
 import { fftPlan } from '../numeric/fft.js';
 import { lagOne } from '../numeric/lagOne.js';
+import { noiseAtMode } from '../numeric/noiseAtMode.js';
 import { levenbergMarquardt, type FitModel, type NonlinearFit } from '../numeric/levenbergMarquardt.js';
 
 /** What fitRingDown takes. Which window rings freely is a physical choice: it has no default. */
@@ -41,6 +42,8 @@ export interface RingDownMode {
   readonly logarithmicDecrement: number;
   /** At the beginning of the window, peak, in the unit of the channel. */
   readonly amplitude: number;
+  /** Rms amplitude at which the mode is still being driven while it rings, in the unit of the channel; 0 where noise alone is left about it. */
+  readonly driven: number;
 }
 
 /** What a ring-down shows. */
@@ -55,7 +58,7 @@ export interface RingDown {
   /** Standard deviation of what the fit leaves, and its lag-one correlation (near 0 where noise alone is left). */
   readonly noise: number;
   readonly correlation: number;
-  /** The damping of the first mode fitted on the early and the late half of its energy; null where either cannot be fitted. */
+  /** The damping of the first mode fitted on the early and the late half of its energy; they differ beyond 2.3 combined standard errors (chance: one in fifty); null where either cannot be fitted. */
   readonly amplitudeDependence: { readonly early: Estimate; readonly late: Estimate; readonly differ: boolean } | null;
   readonly level: number;
   readonly notes: readonly string[];
@@ -67,13 +70,13 @@ const where = 'fitRingDown';
  * Fits freely ringing modes to a stretch of a signal: y = c (+ d·t) + Σ e^(−σₖt)·(aₖ cos ωₖt + bₖ sin ωₖt), by least squares on the
  * samples themselves, so that no filter and no envelope widens or bends the decay.
  *
- * Intervals come from the covariance of the fit; its variances are widened by (1 + r)/(1 − r) where what is left goes together from sample to sample (lag-one
- * correlation r > 0), or by how far what is left about the mode's own frequency exceeds its mean density, whichever is more. Masked samples are not read. Cost: about ten passes of 4·modes + 1 columns (2 with drift).
+ * Intervals come from the covariance of the fit, widened for what is left about the mode's own frequency: more noise than elsewhere, and the mode itself where turbulence still drives it
+ * (correlated over 1/σ). An order that passes through the mode is no turbulence: fitSweep holds it. Masked samples are not read. Cost: about ten passes of 4·modes + 1 columns (2 with drift).
  *
  * @param channel the signal; best torque at the full sample rate
  * @param options from, to: a window in which nothing drives the shaft, s; modes; band, Hz; drift; level
  * @returns frequency and damping of each mode with intervals, the noise, and whether damping changes with amplitude
- * @throws InputError for a window with too few samples or without a decaying vibration, a mode outside the band, or one that does not stand out of the noise
+ * @throws InputError for a window with too few samples or without a decaying vibration, a mode outside the band, one that does not stand out of the noise, or one still driven at more than a fifth of its amplitude
  * @see halfPowerDamping, fitSweep, torsionalModes
  * @example
  * const T = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 200, values: Array.from({ length: 800 }, (_, i) => 100 * Math.exp(-0.5 * i / 200) * Math.cos(2 * Math.PI * 8 * i / 200)) });
@@ -96,9 +99,11 @@ export function fitRingDown(channel: Channel, options: RingDownOptions): RingDow
   if (!fit) throw new InputError({ where, argument: 'from, to', expected: 'a window in which a vibration dies down', given: `${options.from} s to ${options.to} s, where none could be fitted`, remedy: 'Move the window behind the trip, ask for fewer modes, or for drift where the zero moves.' });
   const modes = modesOf(fit, samples, level);
   checkModes(fit, samples, band);
+  checkFree(modes, channel.unit);
   const correlation = lagOne(fit.residuals);
   const notes: string[] = [];
-  if (correlation > 0.2) notes.push(`What the fit leaves goes together from sample to sample (${correlation.toFixed(2)}): another mode or a slow change is in the window; the intervals are widened for it.`);
+  if (correlation > 0.2) notes.push(`What the fit leaves goes together from sample to sample (${correlation.toFixed(2)}): another mode, an order or a slow change is in the window; the intervals are widened for what of it lies about the mode.`);
+  for (const m of modes) if (m.driven > 0.02 * m.amplitude) notes.push(`The mode at ${m.frequency.value.toPrecision(4)} Hz is still driven, at ${(100 * m.driven / m.amplitude).toPrecision(2)} % of its first amplitude: the interval allows for turbulence, not for an order that passes through it. Use fitSweep where the speed takes one through.`);
   if (modes.some((m) => m.dampingRatio.low <= 0)) notes.push('The interval of a damping ratio reaches 0: the window does not tell it. Take a longer window, or one without other vibration.');
   const step = stepOf(samples.y);
   if (step > 2.5 * fit.nonlinear.linear.deviation) notes.push(`The signal stands in steps of ${step.toPrecision(3)} ${channel.unit}, more than its noise: what is left is no noise and the intervals are too narrow. End the window while the vibration is still several steps high.`);
@@ -189,6 +194,17 @@ function checkModes(fit: ModeFit, { t, y }: Samples, band: { readonly from: numb
     if (!(energy > least)) {
       throw new InputError({ where, argument: 'from, to', expected: 'a window in which every mode asked for stands out of the noise', given: `one at ${frequency.toPrecision(4)} Hz that noise alone could make`, remedy: 'Move the window behind the trip, or ask for fewer modes.' });
     }
+  }
+}
+
+/** Refuses modes that are driven at more than a fifth of what they ring down from: beyond that the intervals no longer hold the truth (own trials). */
+function checkFree(modes: readonly RingDownMode[], unit: Unit): void {
+  for (const { frequency, amplitude, driven } of modes) {
+    if (driven <= 0.2 * amplitude) continue;
+    throw new InputError({
+      where, argument: 'from, to', expected: 'a window in which the mode rings freely', given: `one in which ${frequency.value.toPrecision(4)} Hz is still driven at ${driven.toPrecision(3)} ${unit}, ${Math.round((100 * driven) / amplitude)} % of the amplitude that it begins with`,
+      remedy: 'Begin sooner or end sooner, or ask for one mode more where two are close; where an order passes through the mode use fitSweep with the measured speed, where turbulence drives it fitAmbient.',
+    });
   }
 }
 
@@ -289,45 +305,22 @@ function amplitudes(t: Float64Array, y: Float64Array, omega: number, sigma: numb
   return { a: (ss * cy - cs * sy) / det, b: (cc * sy - cs * cy) / det };
 }
 
-/**
- * Mean power of what the fit leaves in the seventeen lines about a mode over that of white noise as strong; 1 where the difference may be chance (below 1.8). The variance of the estimates
- * follows the noise at the mode's own frequency, which a shaft that is still being driven holds more of. The fit itself takes about two of the lines away.
- */
-function densityAt(omega: number, residuals: Float64Array, t: Float64Array): number {
-  const n = residuals.length;
-  const pitch = (2 * Math.PI) / (t.at(-1)! - t[0]!);
-  let total = 0;
-  for (const v of residuals) total += v * v;
-  let sum = 0;
-  for (let m = -8; m <= 8; m++) {
-    let c = 0, s = 0;
-    const w = omega + m * pitch;
-    for (let i = 0; i < n; i++) {
-      c += residuals[i]! * Math.cos(w * t[i]!);
-      s += residuals[i]! * Math.sin(w * t[i]!);
-    }
-    sum += (c * c + s * s) / 15;
-  }
-  const ratio = total > 0 ? sum / total : 1;
-  return ratio > 1.8 ? ratio : 1;
-}
-
 function modesOf(fit: ModeFit, samples: Samples, level: number): RingDownMode[] {
   const { parameters, linear } = fit.nonlinear;
-  const r = Math.max(0, Math.min(0.95, lagOne(fit.residuals)));
   const reach = studentQuantile(0.5 + level / 2, Math.max(1, samples.y.length - parameters.length));
   const estimate = (value: number, error: number): Estimate => Object.freeze({ value, standardError: error, low: value - reach * error, high: value + reach * error });
   const modes = Array.from({ length: Math.floor((parameters.length - 1) / 4) }, (_, k): RingDownMode => {
     const [sigma, omega, a, b] = parameters.slice(4 * k, 4 * k + 4) as unknown as [number, number, number, number];
     const cov = (i: number, j: number): number => linear.covariance[4 * k + i]![4 * k + j]!;
-    const widen = Math.sqrt(Math.max((1 + r) / (1 - r), densityAt(omega, fit.residuals, samples.t)));
+    const noise = noiseAtMode(fit.residuals, samples.t, sigma, omega);
+    const widen = Math.sqrt(Math.max(1, noise.inflation));
     const natural2 = sigma * sigma + omega * omega;
     // ∂ζ/∂σ = ω²/(σ² + ω²)^1.5, ∂ζ/∂ω = −σω/(σ² + ω²)^1.5
     const [ds, dw] = [(omega * omega) / natural2 ** 1.5, (-sigma * omega) / natural2 ** 1.5];
     const zetaError = Math.sqrt(Math.max(0, ds * ds * cov(0, 0) + 2 * ds * dw * cov(0, 1) + dw * dw * cov(1, 1)));
     return Object.freeze({
       frequency: estimate(omega / (2 * Math.PI), (widen * Math.sqrt(cov(1, 1))) / (2 * Math.PI)),
-      dampingRatio: estimate(sigma / Math.sqrt(natural2), widen * zetaError), logarithmicDecrement: (2 * Math.PI * sigma) / omega, amplitude: Math.hypot(a, b),
+      dampingRatio: estimate(sigma / Math.sqrt(natural2), widen * zetaError), logarithmicDecrement: (2 * Math.PI * sigma) / omega, amplitude: Math.hypot(a, b), driven: noise.driven,
     });
   });
   return modes.sort((p, q) => p.frequency.value - q.frequency.value);
@@ -348,5 +341,5 @@ function amplitudeDependence(samples: Samples, mode: RingDownMode, band: { reado
   const early = part(0, middle);
   const late = part(middle, samples.y.length);
   if (!early || !late) return null;
-  return Object.freeze({ early, late, differ: Math.abs(early.value - late.value) > 3 * Math.hypot(early.standardError, late.standardError) });
+  return Object.freeze({ early, late, differ: Math.abs(early.value - late.value) > 2.3 * Math.hypot(early.standardError, late.standardError) });
 }

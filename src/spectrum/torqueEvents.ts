@@ -144,7 +144,9 @@ function collapseOf(torque: Channel, from: number, to: number, before: number): 
 
 function ringOf(torque: Channel, at: number, end: number, band: { readonly from: number; readonly to: number }, notes: string[]): RingDown | null {
   try {
-    return fitRingDown(torque, { from: at / torque.sampleRate, to: end, band });
+    const found = fitRingDown(torque, { from: at / torque.sampleRate, to: end, band });
+    notes.push(...found.notes.map((note) => `Ring-down after the trip at ${(at / torque.sampleRate).toFixed(2)} s: ${note}`));
+    return found;
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     notes.push(`The ring-down after the trip at ${(at / torque.sampleRate).toFixed(2)} s could not be fitted: ${error.message}`);

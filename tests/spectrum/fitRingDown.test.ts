@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { createRandom, fitRingDown, makeChannel, type Channel } from '../../src/index.js';
+import { createRandom, fitRingDown, InputError, makeChannel, type Channel } from '../../src/index.js';
 
 interface Made { readonly f: number; readonly zeta: number; readonly amplitude?: number; readonly phase?: number }
 
@@ -123,15 +123,73 @@ describe('ring-down in bad company', () => {
     expect(read).toBe(0);
     expect(() => fitRingDown(decay(), { ...all, modes: 3 })).toThrow();
   });
-  it('tells two modes 5 % apart when asked for two, and warns when asked for one', () => {
+  it('tells two modes 5 % apart when asked for two, and refuses when asked for one', () => {
     const two = fitRingDown(decay({ second: 60 }), { ...all, modes: 2 });
     expect(Math.abs(two.modes[0]!.frequency.value / 9 - 1)).toBeLessThan(1e-3);
     expect(Math.abs(two.modes[1]!.frequency.value / 9.45 - 1)).toBeLessThan(1e-3);
-    expect(fitRingDown(decay({ second: 60 }), all).notes.join(' ')).toContain('another mode');
+    expect(() => fitRingDown(decay({ second: 60 }), all)).toThrow('one mode more where two are close');
+    expect(fitRingDown(decay({ second: 15 }), all).notes.join(' ')).toContain('another mode');
   });
   it('warns of a signal in steps higher than its noise, which bend the end of the decay', () => {
     expect(fitRingDown(decay({ noise: 0, step: 20 }), all).notes.join(' ')).toContain('steps of 20.0 N·m');
     expect(fitRingDown(decay({ noise: 0.5, step: 5 }), all).notes.join(' ')).toContain('steps of 5.00 N·m');
     expect(fitRingDown(decay({ noise: 2, step: 1 }), all).notes).toEqual([]);
+  });
+});
+
+describe('ring-down of a shaft that is still driven', () => {
+  /** A mode that rings down from 1000 while white torque (steady rms) or an order (static amplitude, from, Hz, and its fall, Hz/s) drives it: exact oscillator, an impulse each step. */
+  const driven = (o: { f: number; zeta: number; turbulence?: number; order?: { amplitude: number; from: number; fall: number }; phase: number; seed: number }): Channel<'N·m'> => {
+    const { f, zeta, turbulence = 0, order, phase, seed } = o;
+    const [rate, inner] = [100, 8];
+    const random = createRandom(seed);
+    const w = 2 * Math.PI * f, wd = w * Math.sqrt(1 - zeta * zeta), h = 1 / (rate * inner);
+    const e = Math.exp(-zeta * w * h), c = Math.cos(wd * h), s = Math.sin(wd * h), k = (zeta * w) / wd;
+    let x = 1000 * Math.cos(phase), v = -1000 * w * Math.sin(phase);
+    return makeChannel({ name: 'T', unit: 'N·m', sampleRate: rate, values: Float64Array.from({ length: 6 * rate }, (_, i) => {
+      const y = x + 5 * random.normal();
+      for (let j = 0; j < inner; j++) {
+        const t = (i * inner + j) * h;
+        v += turbulence * w * Math.sqrt(4 * zeta * w * h) * random.normal() + (order ? w * w * h * order.amplitude * Math.cos(2 * Math.PI * (order.from * t - (order.fall * t * t) / 2)) : 0);
+        [x, v] = [e * ((c + k * s) * x + (s / wd) * v), e * (((-w * w * s) / wd) * x + (c - k * s) * v)];
+      }
+      return y;
+    }) });
+  };
+  it('by turbulence: 90 % intervals hold the truth in 85 to 95 % of 300 seeded records (plain least squares: less than half)', () => {
+    const pick = createRandom(12);
+    let insideZ = 0, insideF = 0, said = 0;
+    for (let k = 0; k < 300; k++) {
+      const zeta = 0.004 * 7.5 ** pick.uniform(), f = 7 + 3 * pick.uniform();
+      const found = fitRingDown(driven({ f, zeta, turbulence: k % 2 ? 10 : 40, phase: 6 * pick.uniform(), seed: 500 + k }), { from: 0, to: 6 });
+      const { dampingRatio, frequency, driven: left } = found.modes[0]!;
+      if (dampingRatio.low <= zeta && zeta <= dampingRatio.high) insideZ++;
+      if (frequency.low <= f * Math.sqrt(1 - zeta * zeta) && f * Math.sqrt(1 - zeta * zeta) <= frequency.high) insideF++;
+      if (left > 0) said++;
+    }
+    expect(insideZ / 300).toBeGreaterThan(0.85);
+    expect(insideZ / 300).toBeLessThan(0.95);
+    expect(insideF / 300).toBeGreaterThan(0.83);
+    expect(insideF / 300).toBeLessThan(0.95);
+    expect(said / 300).toBeGreaterThan(0.95);
+  });
+  it('by as much as it rings with is refused, and less of it is noted', () => {
+    expect(() => fitRingDown(driven({ f: 8.4, zeta: 0.01, turbulence: 400, phase: 1, seed: 3 }), { from: 0, to: 6 })).toThrow('rings freely');
+    expect(fitRingDown(driven({ f: 8.4, zeta: 0.01, turbulence: 60, phase: 1, seed: 3 }), { from: 0, to: 6 }).notes.join(' ')).toContain('still driven');
+  });
+  it('by an order that passes through the mode: refused, or noted with the way out', () => {
+    const pick = createRandom(9);
+    let refused = 0;
+    for (let k = 0; k < 40; k++) {
+      const f = 7 + 3 * pick.uniform(), amplitude = k % 2 ? 12 : 40;
+      const record = driven({ f, zeta: 0.008, order: { amplitude, from: f + 0.5 + 2 * pick.uniform(), fall: 0.6 }, phase: 6 * pick.uniform(), seed: k + 1 });
+      try {
+        expect(fitRingDown(record, { from: 0, to: 6 }).notes.join(' ')).toContain('Use fitSweep');
+      } catch (error) {
+        if (!(error instanceof InputError)) throw error;
+        refused++;
+      }
+    }
+    expect(refused).toBeGreaterThanOrEqual(20);
   });
 });

@@ -29,7 +29,7 @@ describe('states of sample run (a)', () => {
     for (const s of named('steady').filter((x) => x.to - x.from > 5)) expect(Math.abs((s.speed * 30) / Math.PI - 376)).toBeLessThan(12);
   });
   it('give events: the start overshoots the steady torque, the trip rings down in the first mode', () => {
-    const { events } = torqueEvents(torque, { states: found, after: 8, ringDown: { from: 5, to: 15 } });
+    const { events, notes } = torqueEvents(torque, { states: found, after: 8, ringDown: { from: 5, to: 15 } });
     const start = events.find((e) => e.state === 'start')!;
     expect(start.against!.state).toBe('after');
     expect(start.amplification).toBeGreaterThan(1.2);
@@ -38,6 +38,8 @@ describe('states of sample run (a)', () => {
     expect(start.riseTime).toBeLessThan(1);
     const trip = events.find((e) => e.state === 'trip')!;
     expect(trip.against!.state).toBe('before');
+    for (const note of trip.ringDown!.notes) expect(notes.join(' ')).toContain(note);
+    expect(trip.ringDown!.notes.length).toBeGreaterThan(0);
     expect(trip.ringDown!.modes[0]!.frequency.value).toBeGreaterThan(0.97 * run.truth.modes[0].frequency);
     expect(trip.ringDown!.modes[0]!.frequency.value).toBeLessThan(1.03 * run.truth.modes[0].frequency);
   });
