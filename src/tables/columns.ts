@@ -8,6 +8,9 @@ export interface TableColumn {
   readonly values: Float64Array | readonly Cell[];
 }
 
+/** The tables of some kinds of result, by the kind and then by the name of the table; the first of a kind is the one that is given unasked. */
+export type KindTables = Readonly<Record<string, Readonly<Record<string, (result: never) => readonly TableColumn[]>>>>;
+
 /** A column of numbers with its unit. */
 export function column(name: string, unit: string | null, values: Float64Array | readonly Cell[]): TableColumn {
   return { name, unit: unit === '1' ? null : unit, values };

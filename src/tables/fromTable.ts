@@ -5,7 +5,7 @@ import { makeRecording, type Recording } from '../record/Recording.js';
 import { faults, type Fault, type Span } from '../record/span.js';
 import { parseUnit, unitConversion, type Unit } from '../record/units.js';
 import { parseHeader, type Cell } from './columns.js';
-import { faultSuffix } from './parts.js';
+import { faultSuffix } from './recordParts.js';
 
 /** What fromTable reads: an Arquero table, or anything with the same two methods. */
 export interface TableLike {
