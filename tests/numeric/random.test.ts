@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { mersenne } from 'pure-rand/generator/mersenne';
-import { createRandom } from '../../src/index.ts';
+import { createRandom } from '../../src/index.js';
 
 describe('createRandom', () => {
   test('the generator beneath is MT19937: its ten-thousandth number from seed 5489 is 4123659995 (ISO C++ [rand.predef])', () => {
