@@ -4,13 +4,16 @@ import { pipeline } from 'node:stream/promises';
 import { createGunzip, createGzip } from 'node:zlib';
 import { FormatError } from '../record/errors.js';
 import type { Recording } from '../record/Recording.js';
+import { damaged } from './bytes.js';
+import type { OpenFile } from './formats.js';
 import type { Dialect, TextColumn } from './dialect.js';
+import { GrowingColumns } from './GrowingColumns.js';
 import { parseStored, storedText, type Stored } from './stored.js';
 import { textBlocks, type ScanEnd } from './textBlocks.js';
 
 /** The beginning of the first line of a CSV file that writeRecording wrote; the description follows as JSON. */
 export const storeMark = '# quillshaft recording ';
-const longestDescription = 1 << 28;
+const longestDescription = 1 << 26;
 
 /** One column of the file: a time axis or a channel. */
 interface StoreColumn {
@@ -79,8 +82,11 @@ export async function readCsvDescription(path: string, file: string, gzip: boole
       const end = (part as Buffer).indexOf(10);
       parts.push(end < 0 ? (part as Buffer) : (part as Buffer).subarray(0, end));
       length += (part as Buffer).length;
-      if (end >= 0 || length > longestDescription) break;
+      if (end >= 0) break;
+      if (length > longestDescription) throw new FormatError({ file, line: 1, found: `a description of more than ${longestDescription} bytes`, expected: 'the description that writeRecording put there' });
     }
+  } catch (error) {
+    throw gzip && !(error instanceof FormatError) ? damaged(file, error) : error;
   } finally {
     raw.destroy();
   }
@@ -88,36 +94,20 @@ export async function readCsvDescription(path: string, file: string, gzip: boole
 }
 
 /** The values of the channels asked for, block by block; a channel shorter than the file ends in NaN that do not count. */
-export function storedBlocks(path: string, gzip: boolean, stored: Stored, picks: readonly number[], end?: ScanEnd): ReturnType<typeof textBlocks> {
+export function storedBlocks({ path, size, gzip }: OpenFile, stored: Stored, picks: readonly number[], end?: ScanEnd): ReturnType<typeof textBlocks> {
   const columns = columnsOf(stored.channels);
   const asText = columns.map((c): TextColumn => ({ name: c.header, header: c.header, unitText: null, unit: '?', type: 'number' }));
   const dialect: Dialect = { delimiter: ',', decimal: '.', thousands: null, preamble: [], headerLine: 2, unitsLine: null, firstDataLine: 3, trailing: false, columns: asText, notes: [] };
-  return textBlocks({ path, gzip, dialect }, picks.map((p) => columns.findIndex((c) => c.channel === p)), -1, 0, end);
+  return textBlocks({ path, size, gzip, dialect }, picks.map((p) => columns.findIndex((c) => c.channel === p)), -1, 0, end);
 }
 
 /** The values of the channels asked for. @throws FormatError where the file holds fewer rows than its description says */
-export async function readStoredCsv(path: string, file: string, gzip: boolean, stored: Stored, picks: readonly number[]): Promise<{ readonly columns: readonly Float64Array[]; readonly sha256: string }> {
+export async function readStoredCsv(open: OpenFile, stored: Stored, picks: readonly number[]): Promise<{ readonly columns: readonly Float64Array[]; readonly sha256: string }> {
   const end = { sha256: '' };
-  const parts: Float64Array[][] = picks.map(() => []);
-  let rows = 0;
-  for await (const block of storedBlocks(path, gzip, stored, picks, end)) {
-    picks.forEach((p, j) => {
-      const left = stored.channels[p]!.samples - rows;
-      if (left > 0) parts[j]!.push(block.columns[j]!.slice(0, Math.min(left, block.rows)));
-    });
-    rows += block.rows;
-  }
+  const growing = new GrowingColumns(picks.map((p) => stored.channels[p]!.samples), Math.ceil(open.size / (2 * stored.channels.length)));
+  for await (const block of storedBlocks(open, stored, picks, end)) growing.push(block.rows, (j, target, at) => target.set(block.columns[j]!.subarray(0, block.rows), at));
+  const { rows } = growing;
   const expected = Math.max(...stored.channels.map((c) => c.samples));
-  if (rows !== expected) throw new FormatError({ file, found: `${rows} rows`, expected: `${expected} rows, as the description in line 1 says`, remedy: 'Copy the file again from where it was written.' });
-  return { columns: parts.map((list, j) => joined(list, stored.channels[picks[j]!]!.samples)), sha256: end.sha256 };
-}
-
-function joined(parts: readonly Float64Array[], length: number): Float64Array {
-  const all = new Float64Array(length);
-  let at = 0;
-  for (const part of parts) {
-    all.set(part, at);
-    at += part.length;
-  }
-  return all;
+  if (rows !== expected) throw new FormatError({ file: open.file, found: `${rows} rows`, expected: `${expected} rows, as the description in line 1 says`, remedy: 'Copy the file again from where it was written.' });
+  return { columns: growing.finish(), sha256: end.sha256 };
 }

@@ -8,12 +8,13 @@ import type { FileDescription } from './describeFile.js';
 /** CSV as writeRecording writes it. */
 export const csvStoreFormat: Format = {
   name: 'CSV of writeRecording',
+  unpacks: true,
   matches: (open) => startsWith(open.head, storeMark),
   read: async (open, options, where) => {
     checkStoredOptions(where, options);
     const stored = await readCsvDescription(open.path, open.file, open.gzip);
     const picks = pickStored(where, stored, options);
-    const { columns, sha256 } = await readStoredCsv(open.path, open.file, open.gzip, stored, picks);
+    const { columns, sha256 } = await readStoredCsv(open, stored, picks);
     return [restoreRecording(open, stored, picks, columns, options, where, { format: 'CSV of writeRecording', sha256 })];
   },
   describe: async (open, options, where) => {

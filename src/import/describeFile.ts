@@ -65,7 +65,7 @@ export function makeDescription(data: FileDescription): FileDescription {
 /** The description of a table: its clock is tried as reading would, and refusals are collected instead of thrown. */
 export async function describeTable(open: OpenFile, format: string, table: RawTable, options: ReadOptions, where: string, parts: { readonly layout: TextLayout | null; readonly columns: readonly ColumnDescription[]; readonly notes: readonly string[] }): Promise<FileDescription> {
   const about = table.about as { readonly timeColumn?: string; readonly timeUnit?: string; readonly timeUnitFrom?: string; readonly note?: string };
-  const rows = table.time?.length ?? table.columns[0]?.values.length ?? 0;
+  const { rows } = table;
   const refusals: string[] = [];
   let sampleRate: number | null = options.sampleRate ?? table.sampleRate ?? null;
   let samples: number | null = sampleRate === null ? null : rows;

@@ -35,6 +35,8 @@ export interface Dialect {
 const missing: ReadonlySet<string> = new Set([
   '', 'NaN', 'nan', 'NAN', 'NA', 'N/A', 'n/a', '#N/A', '#NV', 'NULL', 'null', 'None', '-', '--', '---', '1.#QNAN', '-1.#IND', '1.#IND', 'invalid',
 ]);
+/** More columns than this are no recording. */
+const mostColumns = 4096;
 const infinite = /^[+-]?(inf|infinity)$/i;
 const numbers = { '.': /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$/, ',': /^[+-]?(\d+,?\d*|,\d+)([eE][+-]?\d+)?$/ };
 const grouped = { '.': /^[+-]?\d{1,3}(,\d{3})+(\.\d+)?$/, ',': /^[+-]?\d{1,3}(\.\d{3})+(,\d+)?$/ };
@@ -100,6 +102,7 @@ export function findDialect(file: string, lines: readonly string[], options: Rea
   let best: Trial | null = null;
   for (const t of trials) if (!best || t.score > best.score + 1e-9 || (Math.abs(t.score - best.score) <= 1e-9 && t.width > best.width)) best = t;
   if (!best || best.score < 1 / 3) throw noTable(file, lines);
+  if (best.width > mostColumns) throw new FormatError({ file, line: best.first + 1, found: `${best.width} columns`, expected: `at most ${mostColumns}`, remedy: 'Turn the table so that each row is one instant.' });
   const head = findHeader(file, lines, best, options);
   return describe(file, lines, best, head, options);
 }

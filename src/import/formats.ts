@@ -17,6 +17,8 @@ export interface OpenFile {
 /** One format of files: how to know it, read it and describe it. */
 export interface Format {
   readonly name: string;
+  /** Files packed with gzip are read as they are. */
+  readonly unpacks?: boolean;
   readonly matches: (open: OpenFile) => boolean;
   /** All recordings in the file, or the one that options.block names; with `one`, several are refused. */
   readonly read: (open: OpenFile, options: ReadOptions, where: string, one: boolean) => Promise<readonly Recording[]>;
@@ -31,6 +33,7 @@ export async function openFile(path: string, options: ReadOptions | undefined, w
   const open = { path, file: basename(path), size, head: bytes, gzip };
   const format = formats.find((f) => f.matches(open));
   if (!format) throw new FormatError({ file: open.file, found: 'a format that is not known', expected: 'a recording' });
+  if (gzip && !format.unpacks) throw new FormatError({ file: open.file, found: `${format.name} packed with gzip`, expected: `${format.name} as it is`, remedy: 'Unpack it first, with gunzip.' });
   return { open, format, options: checked };
 }
 

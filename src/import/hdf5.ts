@@ -1,4 +1,6 @@
 import type { Attribute, Dataset, File as H5File, Group } from 'h5wasm/node';
+import { basename, resolve } from 'node:path';
+import { show } from '../record/check.js';
 import { FormatError } from '../record/errors.js';
 import type { Recording } from '../record/Recording.js';
 import { instantToNanoseconds } from '../record/time.js';
@@ -19,7 +21,7 @@ export const hdf5Format: Format = {
   name: 'HDF5',
   matches: (open) => [0, 512, 1024, 2048].some((at) => startsWith(open.head, '\x89HDF\r\n\x1a\n', at)),
   read: async (open, options, where, one) => {
-    const hash = hashFile(open.path);
+    const hash = hashFile(open.path, open.size);
     hash.catch(() => {});
     const own = await withFile(open, (file) => {
       const stored = storedIn(open, file);
@@ -40,27 +42,42 @@ export const hdf5Format: Format = {
   },
 };
 
-const foreignFormat = tablesFormat('HDF5', () => true, async (open, options, where) => withFile(open, (file) => readForeign(open, file, options, where)));
+const foreignFormat = tablesFormat('HDF5', () => true, async (open, options, where, whole) => withFile(open, (file) => readForeign(open, file, options, where, whole)));
 
-/** The library, told to throw its errors instead of printing them. */
-async function loadLibrary(): Promise<typeof import('h5wasm/node').h5wasm> {
+interface Library { readonly h5wasm: typeof import('h5wasm/node').h5wasm; readonly files: { open: (path: string, ...more: unknown[]) => unknown } }
+
+/** The library, told to throw its errors instead of printing them, and its way to open files. */
+async function loadLibrary(): Promise<Library> {
   const { h5wasm, ready } = await import('h5wasm/node');
-  (await ready).activate_throwing_error_handler();
-  return h5wasm;
+  const module = await ready;
+  module.activate_throwing_error_handler();
+  return { h5wasm, files: module.FS as unknown as Library['files'] };
 }
 
-/** Opens the file for one synchronous piece of work; whatever the library throws becomes one sentence. */
+/**
+ * Opens the file for one synchronous piece of work; whatever the library throws becomes one sentence. A dataset may say that
+ * its numbers lie in another file; none but the file itself is opened.
+ */
 async function withFile<T>(open: OpenFile, work: (file: H5File) => T): Promise<T> {
-  const h5wasm = await loadLibrary();
+  const { h5wasm, files } = await loadLibrary();
+  const openAny = files.open;
   let file: H5File | null = null;
+  let other: string | null = null;
+  files.open = (path, ...more) => {
+    if (path === open.path || path === resolve(open.path)) return openAny.call(files, path, ...more);
+    other ??= String(path);
+    throw new Error('another file');
+  };
   try {
     file = new h5wasm.File(open.path, 'r');
     if (file.file_id < 0n) throw new Error('it does not open');
     return work(file);
   } catch (error) {
+    if (other !== null) throw new FormatError({ file: open.file, found: `numbers that lie in another file (${show(basename(other))})`, expected: 'a file that holds its own numbers', remedy: 'Copy them into one file.' });
     if (error instanceof FormatError || (error as Error).name === 'InputError') throw error;
     throw new FormatError({ file: open.file, found: `an HDF5 file that cannot be read (${String((error as Error).message ?? error).split('\n')[0]!.slice(0, 120)})`, expected: 'a complete HDF5 file', remedy: 'Copy the file again from where it was recorded.' });
   } finally {
+    files.open = openAny;
     if (file !== null && file.file_id >= 0n) file.close();
   }
 }
@@ -71,10 +88,12 @@ function isDataset(entity: unknown): entity is Dataset {
 
 /** The numbers of a dataset, after its declared size was held against what the file can hold. */
 function numbersIn(open: OpenFile, path: string, dataset: Dataset): Float64Array {
-  const { total_size: count, size, chunks } = dataset.metadata;
+  const { total_size: count, size, chunks, shape } = dataset.metadata;
   const packed = chunks !== null && dataset.filters.length > 0;
   const most = packed ? 1032 * open.size : open.size;
-  if (!(count * size <= most)) throw new FormatError({ file: open.file, found: `${count} numbers of ${size} bytes in ${path}, in a file of ${open.size} bytes`, expected: 'as many as the file can hold' });
+  // Each chunk has an entry of eight bytes or more in an index; one that was never written would be read as zeros.
+  const pieces = chunks === null ? 0 : chunks.reduce((n, c, i) => n * Math.ceil(shape![i]! / c), 1);
+  if (!(count * size <= most && 8 * pieces <= open.size)) throw new FormatError({ file: open.file, found: `${count} numbers of ${size} bytes in ${path}, in a file of ${open.size} bytes`, expected: 'as many as the file can hold' });
   if (dataset.filters.some((f) => ![1, 2, 3].includes(f.id))) throw new FormatError({ file: open.file, found: `the dataset ${path} packed with the filter ${dataset.filters.map((f) => f.name || f.id).join(', ')}`, expected: 'deflate, shuffle or none', remedy: 'Pack it again with gzip.' });
   const value = dataset.value;
   if (!ArrayBuffer.isView(value)) throw new FormatError({ file: open.file, found: `no numbers in ${path}`, expected: 'numbers' });
@@ -102,7 +121,7 @@ interface Found extends NamedArray {
   readonly start: string | null;
 }
 
-function readForeign(open: OpenFile, file: H5File, options: ReadOptions, where: string): RawFile {
+function readForeign(open: OpenFile, file: H5File, options: ReadOptions, where: string, whole: boolean): RawFile {
   const found: Found[] = [];
   const notes: string[] = [];
   let objects = 0;
@@ -118,7 +137,7 @@ function readForeign(open: OpenFile, file: H5File, options: ReadOptions, where: 
     }
   };
   walk(file, '', { unit: null, sampleRate: null, start: null }, 0);
-  return { tables: tablesOf(open, found, options, where), notes };
+  return { tables: tablesOf(open, found, options, where, whole, notes), notes };
 }
 
 interface Facts { readonly unit: string | null; readonly sampleRate: number | null; readonly start: string | null }
@@ -142,17 +161,19 @@ function factsOf(attributes: Record<string, Attribute>, before: Facts): Facts {
 }
 
 function readDataset(open: OpenFile, name: string, dataset: Dataset, inherited: Facts, found: Found[], notes: string[]): void {
-  const { type, shape, virtual_sources: elsewhere } = dataset.metadata;
-  if ((type !== 0 && type !== 1) || shape === null || shape.length < 1 || shape.length > 2 || shape.includes(0) || elsewhere !== undefined) {
-    notes.push(`${name} left out: not one or two dimensions of numbers in this file`);
+  const { shape } = dataset.metadata;
+  const why = leftOut(dataset.metadata);
+  if (why !== null || shape === null) {
+    notes.push(`${name} left out: ${why}`);
     return;
   }
   const facts = factsOf(dataset.attrs, inherited);
-  const values = numbersIn(open, name, dataset);
+  let all: Float64Array | null = null;
+  const values = (): Float64Array => (all ??= numbersIn(open, name, dataset));
   const parts = { unitText: facts.unit, sampleRate: facts.sampleRate, start: facts.start };
   const [rows, columns] = shape.length === 1 ? [shape[0]!, 1] : (shape as [number, number]);
   if (columns === 1 || rows === 1) {
-    found.push({ name, values, ...parts });
+    found.push({ name, length: rows * columns, read: values, ...parts });
     return;
   }
   // The longer side is time.
@@ -161,27 +182,44 @@ function readDataset(open: OpenFile, name: string, dataset: Dataset, inherited: 
   const count = tall ? columns : rows;
   if (count > 4096) throw new FormatError({ file: open.file, found: `${rows} × ${columns} numbers in ${name}`, expected: 'at most 4096 channels in one dataset' });
   for (let c = 0; c < count; c++) {
-    const own = new Float64Array(length);
-    for (let i = 0; i < length; i++) own[i] = tall ? values[i * columns + c]! : values[c * columns + i]!;
-    found.push({ name: `${name} ${c + 1}`, values: own, ...parts });
+    const read = (): Float64Array => (tall ? strided(values(), c, columns, length) : strided(values(), c * columns, 1, length));
+    found.push({ name: `${name} ${c + 1}`, length, read, ...parts });
   }
 }
 
+function strided(all: Float64Array, from: number, step: number, length: number): Float64Array {
+  const own = new Float64Array(length);
+  for (let i = 0; i < length; i++) own[i] = all[from + i * step]!;
+  return own;
+}
+
+const classNames: Readonly<Record<number, string>> = { 2: 'a time type', 3: 'text', 4: 'bit fields', 5: 'opaque bytes', 6: 'compound values', 7: 'references', 8: 'an enumeration', 9: 'values of variable length', 10: 'arrays' };
+
+/** Why a dataset is no channel, or null. */
+function leftOut({ type, size, shape, virtual_sources: elsewhere }: Dataset['metadata']): string | null {
+  if (elsewhere !== undefined) return 'its numbers lie in other files (virtual dataset)';
+  if (type !== 0 && type !== 1) return classNames[type] ?? `values of class ${type}`;
+  if (type === 1 && size !== 4 && size !== 8) return `floating-point numbers of ${8 * size} bits`;
+  if (shape === null || shape.length === 0) return 'a single value';
+  if (shape.length > 2) return `${shape.length} dimensions`;
+  return shape.includes(0) ? 'empty' : null;
+}
+
 /** Arrays that state one rate and start belong together; the rest are grouped by length and looked through for time. */
-function tablesOf(open: OpenFile, found: readonly Found[], options: ReadOptions, where: string): RawTable[] {
+function tablesOf(open: OpenFile, found: readonly Found[], options: ReadOptions, where: string, whole: boolean, left: readonly string[]): RawTable[] {
   const tables: RawTable[] = [];
   const rest = found.filter((f) => f.sampleRate === null);
   const clocks = new Map<string, Found[]>();
   for (const f of found) {
     if (f.sampleRate === null) continue;
-    const key = `${f.sampleRate} ${f.start} ${f.values.length}`;
+    const key = `${f.sampleRate} ${f.start} ${f.length}`;
     clocks.set(key, [...(clocks.get(key) ?? []), f]);
   }
   for (const group of clocks.values()) {
-    const [table] = chooseNamedTime(where, open.file, group, { ...options, sampleRate: group[0]!.sampleRate! }, { format: 'HDF5' });
+    const [table] = chooseNamedTime(where, open.file, group, { ...options, sampleRate: group[0]!.sampleRate! }, { format: 'HDF5' }, whole, left);
     if (table) tables.push({ ...table, time: null, sampleRate: group[0]!.sampleRate!, origin: group[0]!.start === null ? null : instantToNanoseconds(group[0]!.start) });
   }
-  if (rest.some((f) => f.values.length > 1) || tables.length === 0) tables.push(...chooseNamedTime(where, open.file, rest, options, { format: 'HDF5' }));
+  if (rest.some((f) => f.length > 1) || tables.length === 0) tables.push(...chooseNamedTime(where, open.file, rest, options, { format: 'HDF5' }, whole, left));
   return tables;
 }
 
@@ -199,7 +237,7 @@ function datasetNames(names: readonly string[]): string[] {
 
 /** Writes each channel as a dataset of doubles with the attributes unit, sampleRate (Hz) and start, and the description beside them. */
 export async function writeHdf5(recording: Recording, temporary: string): Promise<void> {
-  const h5wasm = await loadLibrary();
+  const { h5wasm } = await loadLibrary();
   const file = new h5wasm.File(temporary, 'w');
   try {
     const names = datasetNames(recording.channels.map((c) => c.name));

@@ -16,6 +16,7 @@ import { timeBase } from './timeBase.js';
 /** Arrays of numbers in a JSON document, each named by a pointer. */
 export const jsonFormat: Format = {
   name: 'JSON',
+  unpacks: true,
   matches: (open) => /^\ufeff?\s*[{[]/.test(Buffer.from(open.head.subarray(0, 256)).toString()),
   read: async (open, options, where, one) => {
     const { table, sha256 } = await readJson(open, options, where);
@@ -58,7 +59,7 @@ async function readJson(open: OpenFile, options: ReadOptions, where: string): Pr
   return {
     columns, time, picks, sha256: createHash('sha256').update(bytes).digest('hex'),
     table: {
-      file: open.file, time: base.time, origin: base.origin, about: { format: 'JSON', ...base.about },
+      file: open.file, rows: length, time: base.time, origin: base.origin, about: { format: 'JSON', ...base.about },
       columns: picks.map((i) => ({ name: columns[i]!.name, unit: columns[i]!.unit, values: arrays[i]!, about: { pointer: options.pointers![names[i]!], unitInFile: columns[i]!.unitText } })),
       lineOf: async () => null,
     },

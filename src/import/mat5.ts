@@ -1,4 +1,4 @@
-import { inflateSync } from 'node:zlib';
+import { constants, inflateSync } from 'node:zlib';
 import { FormatError } from '../record/errors.js';
 import { parseUnit } from '../record/units.js';
 import { readWhole } from './bytes.js';
@@ -8,6 +8,7 @@ import { startsWith } from './formats.js';
 import { tablesFormat } from './tablesFormat.js';
 
 const kinds: Readonly<Record<number, NumberKind>> = { 1: 'int8', 2: 'uint8', 3: 'int16', 4: 'uint16', 5: 'int32', 6: 'uint32', 7: 'float32', 9: 'float64', 12: 'int64', 13: 'uint64' };
+const mostColumns = 4096;
 const classNames: Readonly<Record<number, string>> = { 1: 'cell', 2: 'struct', 3: 'object', 4: 'text', 5: 'sparse', 16: 'function', 17: 'opaque' };
 
 /**
@@ -16,7 +17,7 @@ const classNames: Readonly<Record<number, string>> = { 1: 'cell', 2: 'struct', 3
  *
  * @references MAT-File Format, The MathWorks, Inc. (public description of level 5).
  */
-export const mat5Format: ReturnType<typeof tablesFormat> = tablesFormat('MAT 5', (open) => startsWith(open.head, 'MATLAB 5.0 MAT-file'), async (open, options, where) => {
+export const mat5Format: ReturnType<typeof tablesFormat> = tablesFormat('MAT 5', (open) => startsWith(open.head, 'MATLAB 5.0 MAT-file'), async (open, options, where, whole) => {
   const reader = new ByteReader(open.file, await readWhole(open.path, open.size));
   reader.need(0, 128, 'the header');
   const order = reader.text(126, 2, 'the byte order');
@@ -31,7 +32,7 @@ export const mat5Format: ReturnType<typeof tablesFormat> = tablesFormat('MAT 5',
     else throw new FormatError({ file: open.file, found: `an element of type ${type} at byte ${at}`, expected: 'a matrix or a compressed matrix' });
     at = next;
   }
-  return { tables: chooseNamedTime(where, open.file, found, options, { format: 'MAT 5' }), notes };
+  return { tables: chooseNamedTime(where, open.file, found, options, { format: 'MAT 5' }, whole, notes), notes };
 });
 
 interface Tag { readonly type: number; readonly length: number; readonly from: number; readonly next: number }
@@ -53,16 +54,28 @@ function tagAt(reader: ByteReader, at: number): Tag {
 /** Deflate packs at most 1032 to one (RFC 1951), so that the element's own length is checked before it is unpacked. */
 function readCompressed(reader: ByteReader, from: number, length: number, found: NamedArray[], notes: string[]): void {
   const packed = reader.part(from, length, 'a compressed element');
-  let plain: Uint8Array;
-  try {
-    plain = inflateSync(packed, { maxOutputLength: Math.min(2 ** 31, 1032 * length + 64) });
-  } catch (error) {
-    throw new FormatError({ file: reader.file, found: `compressed data that is damaged at byte ${from} (${(error as Error).message})`, expected: 'a complete file', remedy: 'Copy the file again from where it was written.' });
+  const unpack = (part: Uint8Array, most: number, finishFlush: number): ByteReader => {
+    try {
+      const inner = new ByteReader(reader.file, inflateSync(part, { maxOutputLength: most, finishFlush }));
+      inner.littleEndian = reader.littleEndian;
+      return inner;
+    } catch (error) {
+      throw new FormatError({ file: reader.file, found: `compressed data that is damaged at byte ${from} (${(error as Error).message})`, expected: 'a complete file', remedy: 'Copy the file again from where it was written.' });
+    }
+  };
+  // The first bytes say what is inside and how long it is; more than that is not unpacked.
+  const beginning = unpack(packed.subarray(0, 512), 1032 * 512, constants.Z_SYNC_FLUSH);
+  const type = beginning.u32(0, 'a compressed element');
+  const inside = beginning.u32(4, 'the length of a compressed element');
+  if (type !== 14) throw new FormatError({ file: reader.file, found: `a compressed element of type ${type}`, expected: 'a matrix' });
+  if (inside > 1032 * length) throw new FormatError({ file: reader.file, found: `${length} bytes at byte ${from} said to unpack to ${inside}`, expected: 'at most 1032 to one, as deflate can' });
+  const what = headOf(beginning, 8);
+  if (!isRead(what)) {
+    notes.push(`${what.name}: ${leftOut(what)} left out`);
+    return;
   }
-  const inner = new ByteReader(reader.file, plain);
-  inner.littleEndian = reader.littleEndian;
+  const inner = unpack(packed, inside + 8, constants.Z_FINISH);
   const tag = tagAt(inner, 0);
-  if (tag.type !== 14) throw new FormatError({ file: reader.file, found: `a compressed element of type ${tag.type}`, expected: 'a matrix' });
   readMatrix(inner, tag.from, tag.length, '', found, notes, 0);
 }
 
@@ -80,23 +93,28 @@ function headOf(reader: ByteReader, from: number): Head {
   return { kind: word & 0xff, complex: (word & 0x800) !== 0, dims, count, name: reader.text(label.from, label.length, 'a name'), next: label.next };
 }
 
+/** Structs and real numbers are read. */
+function isRead(head: Head): boolean {
+  return head.kind === 2 || (head.kind >= 6 && head.kind <= 15 && !head.complex);
+}
+
+function leftOut(head: Head): string {
+  return head.complex ? 'complex values' : (classNames[head.kind] ?? `class ${head.kind}`);
+}
+
 function readMatrix(reader: ByteReader, from: number, length: number, path: string, found: NamedArray[], notes: string[], depth: number): void {
   if (length === 0) return;
   const head = headOf(reader, from);
   const name = path === '' ? head.name : path;
-  if (head.kind === 2 && depth < 8) readStruct(reader, head, name, found, notes, depth);
-  else if (head.kind >= 6 && head.kind <= 15) readNumeric(reader, head, name, found, notes);
-  else notes.push(`${name}: ${classNames[head.kind] ?? `class ${head.kind}`} left out`);
+  if (!isRead(head) || depth >= 8) notes.push(`${name}: ${leftOut(head)} left out`);
+  else if (head.kind === 2) readStruct(reader, head, name, found, notes, depth);
+  else readNumeric(reader, head, name, found, notes);
 }
 
 function readNumeric(reader: ByteReader, head: Head, name: string, found: NamedArray[], notes: string[]): void {
   const data = tagAt(reader, head.next);
   const kind = kinds[data.type];
   if (kind === undefined) throw new FormatError({ file: reader.file, found: `numbers of type ${data.type} in ${name}`, expected: 'a type of the format' });
-  if (head.complex) {
-    notes.push(`${name}: complex values left out`);
-    return;
-  }
   if (head.count * bytesOf[kind] > data.length) throw new FormatError({ file: reader.file, found: `${head.dims.join(' × ')} numbers in ${data.length} bytes in ${name}`, expected: `${head.count * bytesOf[kind]} bytes` });
   if (head.count === 0 || head.dims.length !== 2) {
     notes.push(`${name}: ${head.dims.join(' × ')} left out`);
@@ -106,8 +124,13 @@ function readNumeric(reader: ByteReader, head: Head, name: string, found: NamedA
   const flat = rows === 1 || columns === 1;
   const tall = flat ? head.count : rows;
   const wide = flat ? 1 : columns;
+  if (wide > mostColumns) {
+    notes.push(`${name}: ${rows} × ${columns} left out (more than ${mostColumns} columns)`);
+    return;
+  }
+  const { littleEndian } = reader;
   for (let c = 0; c < wide; c++) {
-    found.push({ name: wide === 1 ? name : `${name} ${c + 1}`, unitText: null, values: readNumbers(reader.bytes, kind, reader.littleEndian, data.from + c * tall * bytesOf[kind], tall) });
+    found.push({ name: wide === 1 ? name : `${name} ${c + 1}`, unitText: null, length: tall, read: () => readNumbers(reader.bytes, kind, littleEndian, data.from + c * tall * bytesOf[kind], tall) });
   }
 }
 
@@ -116,7 +139,6 @@ function readStruct(reader: ByteReader, head: Head, path: string, found: NamedAr
   const size = reader.i32(width.from, 'the length of field names');
   const names = tagAt(reader, width.next);
   if (size < 1 || names.length % size !== 0) throw new FormatError({ file: reader.file, found: `field names of ${size} bytes in ${names.length}`, expected: 'whole names' });
-  const fields = Array.from({ length: names.length / size }, (_, i) => reader.text(names.from + i * size, size, 'a field name'));
   if (head.count !== 1) {
     notes.push(`${path}: an array of ${head.count} structs left out`);
     return;
@@ -124,7 +146,8 @@ function readStruct(reader: ByteReader, head: Head, path: string, found: NamedAr
   const texts = new Map<string, string>();
   const own: NamedArray[] = [];
   let at = names.next;
-  for (const field of fields) {
+  for (let i = 0; i < names.length / size; i++) {
+    const field = reader.text(names.from + i * size, size, 'a field name');
     const tag = tagAt(reader, at);
     if (tag.type !== 14) throw new FormatError({ file: reader.file, found: `a field of type ${tag.type} in ${path}.${field}`, expected: 'a matrix' });
     const text = tag.length === 0 ? null : textOf(reader, tag);

@@ -3,10 +3,10 @@ import { parseUnit } from '../record/units.js';
 import { readWhole } from './bytes.js';
 import { ByteReader } from './ByteReader.js';
 import { startsWith } from './formats.js';
-import { blockAt, linkOf, textAt, type MdfBlock } from './mdfBlocks.js';
+import { blockAt, linkOf, once, textAt, type MdfBlock } from './mdfBlocks.js';
 import { readData } from './mdfData.js';
 import { conversionOf, isMarked, numbersOf, type MdfChannel } from './mdfChannel.js';
-import type { RawColumn, RawTable } from './table.js';
+import { notRead, type RawColumn, type RawTable } from './table.js';
 import { spansWhere } from '../record/span.js';
 import { secondsOfRows } from './mdfTime.js';
 import { tablesFormat } from './tablesFormat.js';
@@ -18,7 +18,7 @@ import { tablesFormat } from './tablesFormat.js';
  *
  * @references ASAM MDF 4.1, Measurement Data Format, programmer's guide (public description of the blocks; from memory where the standard itself is not public).
  */
-export const mdf4Format: ReturnType<typeof tablesFormat> = tablesFormat('ASAM MDF 4', (open) => startsWith(open.head, 'MDF     ') || startsWith(open.head, 'UnFinMF '), async (open) => {
+export const mdf4Format: ReturnType<typeof tablesFormat> = tablesFormat('ASAM MDF 4', (open) => startsWith(open.head, 'MDF     ') || startsWith(open.head, 'UnFinMF '), async (open, _options, _where, whole) => {
   const reader = new ByteReader(open.file, await readWhole(open.path, open.size));
   const notes: string[] = [];
   if (reader.text(0, 8, 'the mark') === 'UnFinMF ') throw new FormatError({ file: open.file, found: 'a file that was not finished (UnFinMF)', expected: 'a finished file', remedy: 'Finish it with the program that recorded it.' });
@@ -34,7 +34,7 @@ export const mdf4Format: ReturnType<typeof tablesFormat> = tablesFormat('ASAM MD
   for (let at = linkOf(reader, header, 0); at !== 0;) {
     once(reader, seen, at);
     const group = blockAt(reader, at, '##DG', 4);
-    const table = readGroup(reader, group, origin, notes, seen);
+    const table = readGroup(reader, group, origin, notes, seen, whole);
     if (table) tables.push(table);
     at = linkOf(reader, group, 0);
   }
@@ -42,13 +42,7 @@ export const mdf4Format: ReturnType<typeof tablesFormat> = tablesFormat('ASAM MD
   return { tables, notes };
 });
 
-/** A chain of blocks that comes back to one it has passed would never end. */
-function once(reader: ByteReader, seen: Set<number>, at: number): void {
-  if (seen.has(at)) throw new FormatError({ file: reader.file, found: `a chain of blocks that returns to byte ${at}`, expected: 'a chain that ends' });
-  seen.add(at);
-}
-
-function readGroup(reader: ByteReader, group: MdfBlock, origin: bigint | null, notes: string[], seen: Set<number>): RawTable | null {
+function readGroup(reader: ByteReader, group: MdfBlock, origin: bigint | null, notes: string[], seen: Set<number>, whole: boolean): RawTable | null {
   const idSize = reader.u8(group.data, 'the size of a record id');
   const first = linkOf(reader, group, 1);
   if (first === 0) return null;
@@ -68,19 +62,19 @@ function readGroup(reader: ByteReader, group: MdfBlock, origin: bigint | null, n
   }
   const size = dataBytes + markBytes;
   if (size === 0) return null;
-  const data = readData(reader, linkOf(reader, group, 2), cycles * size);
+  const data = readData(reader, linkOf(reader, group, 2), cycles * size, seen);
   const channels = readChannels(reader, linkOf(reader, records, 1), dataBytes, markBytes, notes, seen);
   const bits = channels.reduce((n, c) => n + (c.type === 3 ? 0 : c.bits), 0);
   if (bits > 16 * dataBytes) throw new FormatError({ file: reader.file, found: `channels of ${bits} bits in records of ${dataBytes} bytes (##CG at byte ${records.at})`, expected: 'channels that fit their records' });
   const master = channels.find((c) => c.type === 2 || c.type === 3) ?? null;
   const columns = channels.filter((c) => c !== master && c.type === 0).map((c): RawColumn => {
-    const values = numbersOf(c, data, size, cycles);
-    const invalid = c.allInvalid ? [{ from: 0, to: cycles, why: 'invalid in file' as const }] : c.markBit === null ? [] : spansWhere(cycles, (i) => isMarked(data, i * size + dataBytes, c.markBit!), 'invalid in file');
+    const values = whole ? numbersOf(c, data, size, cycles) : notRead;
+    const invalid = !whole ? [] : c.allInvalid ? [{ from: 0, to: cycles, why: 'invalid in file' as const }] : c.markBit === null ? [] : spansWhere(cycles, (i) => isMarked(data, i * size + dataBytes, c.markBit!), 'invalid in file');
     return { name: c.name, unit: c.unit === null ? '?' : (parseUnit(c.unit) ?? '?'), values, invalid, about: { unitInFile: c.unit, block: `##CN at byte ${c.at}`, invalidInFile: invalid.reduce((n, s) => n + s.to - s.from, 0) } };
   });
   if (columns.length === 0) return null;
   const time = master === null ? null : secondsOfRows(reader.file, master, data, size, cycles);
-  return { file: reader.file, columns, time, origin, about: { format: 'ASAM MDF 4', group: `##DG at byte ${group.at}`, timeColumn: master?.name ?? null, timeUnit: 's' }, lineOf: async () => null };
+  return { file: reader.file, columns, rows: cycles, time, origin, about: { format: 'ASAM MDF 4', group: `##DG at byte ${group.at}`, timeColumn: master?.name ?? null, timeUnit: 's' }, lineOf: async () => null };
 }
 
 function readChannels(reader: ByteReader, from: number, dataBytes: number, markBytes: number, notes: string[], seen: Set<number>): MdfChannel[] {

@@ -22,6 +22,12 @@ export function blockAt(reader: ByteReader, at: number, id: string | null, links
   return { at, id: found, links: count, data: at + 24 + 8 * count, end: at + length };
 }
 
+/** Notes a block as used. A chain that came back to one would never end, and data used twice would grow beyond the file. */
+export function once(reader: ByteReader, seen: Set<number>, at: number): void {
+  if (seen.has(at)) throw new FormatError({ file: reader.file, found: `a second link to the block at byte ${at}`, expected: 'chains of blocks that end, and each block of data in one group' });
+  seen.add(at);
+}
+
 /** The place that a link of a block names; 0 is none. */
 export function linkOf(reader: ByteReader, block: MdfBlock, index: number): number {
   return index < block.links ? reader.u64(block.at + 24 + 8 * index, `link ${index + 1} of ${block.id}`) : 0;

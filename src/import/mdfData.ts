@@ -1,13 +1,13 @@
 import { inflateSync } from 'node:zlib';
 import { FormatError } from '../record/errors.js';
 import type { ByteReader } from './ByteReader.js';
-import { blockAt, linkOf, type MdfBlock } from './mdfBlocks.js';
+import { blockAt, linkOf, once, type MdfBlock } from './mdfBlocks.js';
 
 /** The records of a data group, whole: `length` bytes from a DT or DZ block or a list of them. */
-export function readData(reader: ByteReader, at: number, length: number): Uint8Array {
+export function readData(reader: ByteReader, at: number, length: number, seen: Set<number>): Uint8Array {
   const parts: Uint8Array[] = [];
   let total = 0;
-  for (const part of partsAt(reader, at)) {
+  for (const part of partsAt(reader, at, seen)) {
     parts.push(part);
     total += part.length;
     if (total >= length) break;
@@ -16,28 +16,27 @@ export function readData(reader: ByteReader, at: number, length: number): Uint8A
   return parts.length === 1 ? parts[0]! : Buffer.concat(parts);
 }
 
-function* partsAt(reader: ByteReader, at: number): Generator<Uint8Array> {
+function* partsAt(reader: ByteReader, at: number, seen: Set<number>): Generator<Uint8Array> {
   if (at === 0) return;
   const block = blockAt(reader, at, null, 0);
+  if (block.id === '##DT' || block.id === '##DZ') once(reader, seen, at);
   if (block.id === '##DT') yield reader.part(block.data, block.end - block.data, 'records');
   else if (block.id === '##DZ') yield unpack(reader, block);
-  else if (block.id === '##HL') yield* listAt(reader, linkOf(reader, block, 0));
-  else if (block.id === '##DL') yield* listAt(reader, at);
+  else if (block.id === '##HL') yield* listAt(reader, linkOf(reader, block, 0), seen);
+  else if (block.id === '##DL') yield* listAt(reader, at, seen);
   else throw new FormatError({ file: reader.file, found: `records in the block ${JSON.stringify(block.id)} at byte ${at}`, expected: '##DT, ##DZ, ##DL or ##HL' });
 }
 
-function* listAt(reader: ByteReader, first: number): Generator<Uint8Array> {
-  const seen = new Set<number>();
+function* listAt(reader: ByteReader, first: number, seen: Set<number>): Generator<Uint8Array> {
   for (let at = first; at !== 0;) {
-    if (seen.has(at)) throw new FormatError({ file: reader.file, found: `a list of data that returns to byte ${at}`, expected: 'a list that ends' });
-    seen.add(at);
+    once(reader, seen, at);
     const list = blockAt(reader, at, '##DL', 1);
     for (let i = 1; i < list.links; i++) {
       const part = linkOf(reader, list, i);
       if (part === 0) continue;
       const block = blockAt(reader, part, null, 0);
       if (block.id !== '##DT' && block.id !== '##DZ') throw new FormatError({ file: reader.file, found: `the block ${JSON.stringify(block.id)} in a list of data at byte ${at}`, expected: '##DT or ##DZ' });
-      yield* partsAt(reader, part);
+      yield* partsAt(reader, part, seen);
     }
     at = linkOf(reader, list, 0);
   }

@@ -7,10 +7,11 @@ import { describeStored } from './csvStoreFormat.js';
 import { describeTable } from './describeFile.js';
 import { splitHeader, type TextColumn } from './dialect.js';
 import { chunksOf, connect, copyColumn, fileLiteral, firstWhole, identifier, literal } from './duck.js';
+import { GrowingColumns } from './GrowingColumns.js';
 import { startsWith, type Format, type OpenFile } from './formats.js';
 import type { ReadOptions } from './options.js';
 import { checkStoredOptions, parseStored, pickStored, restoreRecording, storedText, type Stored } from './stored.js';
-import type { RawTable } from './table.js';
+import { notRead, type RawTable } from './table.js';
 import { tableToRecordings } from './textFormat.js';
 import { datedOrigin, timeBase } from './timeBase.js';
 import { parseUnit } from '../record/units.js';
@@ -22,11 +23,11 @@ export const parquetFormat: Format = {
   name: 'Parquet',
   matches: (open) => startsWith(open.head, 'PAR1'),
   read: async (open, options, where, one) => {
-    const hash = hashFile(open.path);
+    const hash = hashFile(open.path, open.size);
     hash.catch(() => {});
     const stored = await readParquetDescription(open);
     if (stored === null) {
-      const { table } = await readForeign(open, options, where);
+      const { table } = await readForeign(open, options, where, true);
       return tableToRecordings(open, table, options, where, await hash, one);
     }
     checkStoredOptions(where, options);
@@ -40,7 +41,7 @@ export const parquetFormat: Format = {
       checkStoredOptions(where, options);
       return describeStored(open, 'Parquet', stored);
     }
-    const { table, columns, time, picks } = await readForeign(open, options, where);
+    const { table, columns, time, picks } = await readForeign(open, options, where, false);
     return describeTable(open, 'Parquet', table, options, where, {
       layout: null, notes: [],
       columns: columns.map((c, i) => ({ name: c.name, unit: options.units?.[c.name] ?? c.unit, unitInFile: c.unitText, type: c.type, use: i === time ? 'time' : picks.includes(i) ? 'channel' : 'left out' })),
@@ -83,9 +84,7 @@ async function readStoredParquet(open: OpenFile, stored: Stored, picks: readonly
     const rows = await rowsOf(open);
     const expected = Math.max(...stored.channels.map((c) => c.samples));
     if (rows !== expected) throw new FormatError({ file: open.file, found: `${rows} rows`, expected: `${expected} rows, as its description says` });
-    const columns = picks.map((p) => new Float64Array(stored.channels[p]!.samples));
-    await fill(storedQuery(open, stored, picks), columns);
-    return columns;
+    return readRows(open, storedQuery(open, stored, picks), picks.map((p) => stored.channels[p]!.samples));
   });
 }
 
@@ -106,25 +105,19 @@ function storedQuery(open: OpenFile, stored: Stored, picks: readonly number[]): 
   return `SELECT ${picks.map((p) => identifier(names[p]!)).join(', ')} FROM read_parquet(${fileLiteral(open.path)})`;
 }
 
-async function fill(query: string, columns: readonly Float64Array[]): Promise<void> {
-  const scratch = new Float64Array(1 << 16);
-  let at = 0;
+/** The numbers of a query, each column to at most the length given. */
+async function readRows(open: OpenFile, query: string, most: readonly number[], origin: { readonly column: number; first: bigint | null } | null = null): Promise<Float64Array[]> {
+  const growing = new GrowingColumns(most, Math.ceil(open.size / (8 * most.length)));
   for await (const chunk of chunksOf(query)) {
-    columns.forEach((column, j) => {
-      const room = column.length - at;
-      if (room >= chunk.rowCount) copyColumn(chunk, j, column, at);
-      else if (room > 0) {
-        copyColumn(chunk, j, scratch, 0);
-        column.set(scratch.subarray(0, room), at);
-      }
-    });
-    at += chunk.rowCount;
+    if (origin !== null) origin.first ??= firstWhole(chunk, origin.column);
+    growing.push(chunk.rowCount, (j, target, at) => copyColumn(chunk, j, target, at, origin?.first ?? null));
   }
+  return growing.finish();
 }
 
 interface Foreign { readonly table: RawTable; readonly columns: readonly TextColumn[]; readonly time: number | null; readonly picks: readonly number[] }
 
-async function readForeign(open: OpenFile, options: ReadOptions, where: string): Promise<Foreign> {
+async function readForeign(open: OpenFile, options: ReadOptions, where: string, whole: boolean): Promise<Foreign> {
   return guarded(open, async () => {
     const columns = await columnsOf(open);
     const { time, picks, unused } = chooseColumns(where, { file: open.file, columns, headerLine: null, firstDataLine: null }, options);
@@ -132,15 +125,11 @@ async function readForeign(open: OpenFile, options: ReadOptions, where: string):
     const all = time === null ? picks : [...picks, time];
     const rows = await rowsOf(open);
     if (rows === 0) throw new FormatError({ file: open.file, found: 'no row', expected: 'at least one row' });
-    const arrays = all.map(() => new Float64Array(rows));
     const select = all.map((i) => (dated && i === time ? `epoch_ns(${identifier(columns[i]!.header)})` : `CAST(${identifier(columns[i]!.header)} AS DOUBLE)`));
-    let at = 0;
-    let epoch: bigint | null = null;
-    for await (const chunk of chunksOf(`SELECT ${select.join(', ')} FROM read_parquet(${fileLiteral(open.path)})`)) {
-      if (dated) epoch ??= firstWhole(chunk, all.length - 1);
-      for (let j = 0; j < all.length; j++) copyColumn(chunk, j, arrays[j]!, at, epoch);
-      at += chunk.rowCount;
-    }
+    const needed = whole ? select : select.slice(picks.length);
+    const origin = dated ? { column: needed.length - 1, first: null as bigint | null } : null;
+    const arrays = needed.length === 0 ? [] : await readRows(open, `SELECT ${needed.join(', ')} FROM read_parquet(${fileLiteral(open.path)})`, needed.map(() => rows), origin);
+    if (arrays.some((a) => a.length !== rows)) throw new FormatError({ file: open.file, found: `${arrays[0]!.length} rows`, expected: `${rows} rows, as its metadata say` });
     const stamps = time === null ? null : arrays.pop()!;
     const base = stamps === null ? { time: null, origin: null, about: {} }
       : dated ? { time: stamps, ...datedOrigin(where, columns[time!]!.name, 0, columns[time!]!.unitText === 'UTC', options) }
@@ -148,9 +137,9 @@ async function readForeign(open: OpenFile, options: ReadOptions, where: string):
     return {
       columns, time, picks,
       table: {
-        file: open.file, time: base.time, origin: dated && base.origin !== null && epoch !== null ? base.origin + epoch : base.origin,
+        file: open.file, time: base.time, rows, origin: dated && base.origin !== null && origin!.first !== null ? base.origin + origin!.first : base.origin,
         about: { format: 'Parquet', ...base.about, ...(unused.length > 0 ? { timeNotUsed: unused.map((i) => columns[i]!.name) } : {}) },
-        columns: picks.map((i, j) => ({ name: columns[i]!.name, unit: columns[i]!.unit, values: arrays[j]!, about: { column: i + 1, header: columns[i]!.header, unitInFile: columns[i]!.unitText } })),
+        columns: picks.map((i, j) => ({ name: columns[i]!.name, unit: columns[i]!.unit, values: whole ? arrays[j]! : notRead, about: { column: i + 1, header: columns[i]!.header, unitInFile: columns[i]!.unitText } })),
         lineOf: async () => null,
       },
     };

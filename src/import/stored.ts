@@ -46,6 +46,7 @@ export function parseStored(file: string, text: string): Stored {
     throw damagedStore(file, (error as Error).message);
   }
   if (typeof stored !== 'object' || stored === null || !Array.isArray(stored.channels) || stored.channels.length === 0) throw damagedStore(file, 'no channels');
+  if (typeof stored.quillshaft !== 'number') throw damagedStore(file, 'no kind');
   if (stored.quillshaft !== 1) throw new FormatError({ file, found: `a recording of kind ${JSON.stringify(stored.quillshaft)}`, expected: 'kind 1', remedy: 'Read it with the version that wrote it.' });
   for (const c of stored.channels) {
     const sound = typeof c === 'object' && c !== null && typeof c.name === 'string' && isUnit(c.unit) && typeof c.sampleRate === 'number' && Number.isSafeInteger(c.samples) && c.samples > 0 && Array.isArray(c.invalid) && Array.isArray(c.trail);

@@ -76,7 +76,7 @@ export async function streamChannel(file: string, options: StreamOptions): Promi
   if (format.name === 'text') return streamText(open, asked, blockLength, where);
   if (format.name === 'CSV of writeRecording') {
     const stored = await readCsvDescription(open.path, open.file, open.gzip);
-    return streamStored(open, stored, asked, blockLength, where, (picks) => storedBlocks(open.path, open.gzip, stored, picks));
+    return streamStored(open, stored, asked, blockLength, where, (picks) => storedBlocks(open, stored, picks));
   }
   if (format.name === 'Parquet') {
     const stored = await readParquetDescription(open);
@@ -128,7 +128,7 @@ async function streamWav(open: OpenFile, options: ReadOptions, blockLength: numb
 }
 
 async function streamText(open: OpenFile, options: ReadOptions, blockLength: number, where: string): Promise<ChannelStream> {
-  const text = await openText(open.path, options, where);
+  const text = await openText(open.path, open.size, options, where);
   const column = text.dialect.columns[text.picks[0]!]!;
   const values = (): AsyncGenerator<Float64Array> => firstColumn(textBlocks(text, text.picks, -1, 0));
   const facts = { name: column.name, unit: options.units?.[column.name] ?? column.unit };

@@ -20,11 +20,15 @@ export interface RawColumn {
   readonly about: Readonly<Record<string, unknown>>;
 }
 
+/** In place of values that a description need not read. */
+export const notRead: Float64Array = new Float64Array(0);
+
 /** Rows of numbers with or without time stamps, before they are laid on a clock. */
 export interface RawTable {
   /** The file's base name, for messages and the trail. */
   readonly file: string;
   readonly columns: readonly RawColumn[];
+  readonly rows: number;
   /** Seconds; null where the rows are evenly spaced, by the file's own rate or that of the options. */
   readonly time: Float64Array | null;
   /** The rate that the file states, Hz. */
@@ -43,7 +47,7 @@ export interface Block {
 
 /** Where the recordings in a table begin and end. @throws InputError for a column that is not there */
 export function blocksOf(table: RawTable, rule: ReadOptions['splitWhere'], where: string): readonly Block[] {
-  const rows = table.time?.length ?? table.columns[0]!.values.length;
+  const { rows } = table;
   if (rule === undefined) return [{ from: 0, to: rows }];
   const named = typeof rule === 'object' && 'columnChanges' in rule ? findColumn(where, table.columns, rule.columnChanges, 'splitWhere.columnChanges') : null;
   const x = named ? named.values : table.time;
@@ -75,7 +79,7 @@ export async function tableToChannels(table: RawTable, block: Block, options: Re
   const splitName = typeof options.splitWhere === 'object' && 'columnChanges' in options.splitWhere ? options.splitWhere.columnChanges : null;
   const columns = table.columns.filter((c) => c.name !== splitName);
   if (columns.length === 0) throw new FormatError({ file: table.file, found: 'no column of numbers besides time', expected: 'at least one measured quantity' });
-  const whole = block.from === 0 && block.to === (table.time ?? columns[0]!.values).length;
+  const whole = block.from === 0 && block.to === table.rows;
   const part = (values: Float64Array): Float64Array => (whole ? values : values.slice(block.from, block.to));
   const time = table.time === null ? null : part(table.time);
   const lineOf: LineOf = (row) => table.lineOf(row + block.from);

@@ -15,24 +15,24 @@ export interface RawFile {
   readonly notes: readonly string[];
 }
 
-/** A format whose files hold groups of columns, each with its own clock. */
-export function tablesFormat(name: string, matches: Format['matches'], load: (open: OpenFile, options: ReadOptions, where: string) => Promise<RawFile>): Format {
-  const loadPicked = async (open: OpenFile, options: ReadOptions, where: string): Promise<RawFile> => pickColumns(where, apart(await load(open, options, where)), options);
+/** A format whose files hold groups of columns, each with its own clock. `load` reads the values where `whole`; else only those of time. */
+export function tablesFormat(name: string, matches: Format['matches'], load: (open: OpenFile, options: ReadOptions, where: string, whole: boolean) => Promise<RawFile>): Format {
+  const loadPicked = async (open: OpenFile, options: ReadOptions, where: string, whole: boolean): Promise<RawFile> => pickColumns(where, apart(await load(open, options, where, whole)), options);
   return {
     name, matches,
     read: async (open, options, where, one) => {
-      const hash = hashFile(open.path);
+      const hash = hashFile(open.path, open.size);
       hash.catch(() => {});
-      const { tables } = await loadPicked(open, options, where);
+      const { tables } = await loadPicked(open, options, where, true);
       const sha256 = await hash;
       if (tables.length === 1) return tableToRecordings(open, tables[0]!, options, where, sha256, one);
       if (options.splitWhere !== undefined) throw new InputError({ where, argument: 'splitWhere', expected: 'left out for a file of several groups', given: JSON.stringify(options.splitWhere), remedy: 'Choose channels of one group with columns.' });
       const channels: Channel[] = [];
-      for (const table of tables) channels.push(...await tableToChannels(table, { from: 0, to: rowsOf(table) }, options, where, sha256));
+      for (const table of tables) channels.push(...await tableToChannels(table, { from: 0, to: table.rows }, options, where, sha256));
       return [makeRecording(options.name ?? open.file, channels, { file: open.file, sha256 })];
     },
     describe: async (open, options, where) => {
-      const { tables, notes } = await loadPicked(open, options, where);
+      const { tables, notes } = await loadPicked(open, options, where, false);
       const parts = await Promise.all(tables.map((table) => describeTable(open, name, table, options, where, { layout: null, columns: columnsOf(table, options), notes: [] })));
       if (parts.length === 1) return makeDescription({ ...parts[0]!, notes: [...notes, ...parts[0]!.notes] });
       const same = parts.every((p) => p.sampleRate === parts[0]!.sampleRate);
@@ -42,10 +42,6 @@ export function tablesFormat(name: string, matches: Format['matches'], load: (op
       });
     },
   };
-}
-
-function rowsOf(table: RawTable): number {
-  return table.time?.length ?? table.columns[0]!.values.length;
 }
 
 function columnsOf(table: RawTable, options: ReadOptions): ColumnDescription[] {

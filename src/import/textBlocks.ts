@@ -4,13 +4,15 @@ import { basename } from 'node:path';
 import { createInterface } from 'node:readline';
 import { createGunzip } from 'node:zlib';
 import { FormatError } from '../record/errors.js';
-import { damaged } from './bytes.js';
+import { damaged, readSize } from './bytes.js';
 import type { Dialect } from './dialect.js';
 import { RowParser } from './RowParser.js';
 
 /** A text file whose layout is known. */
 export interface TextFile {
   readonly path: string;
+  /** Bytes on the disk. */
+  readonly size: number;
   readonly gzip: boolean;
   readonly dialect: Dialect;
 }
@@ -27,7 +29,8 @@ export interface ScanEnd {
 }
 
 const blockRows = 1 << 15;
-const longestLine = 1 << 24;
+const blockNumbers = 1 << 16;
+const longestLine = 1 << 20;
 
 /**
  * The rows of a text table in blocks, in constant memory.
@@ -39,10 +42,10 @@ const longestLine = 1 << 24;
  * @throws FormatError with line and column for a row that cannot be read, or for packed data that is damaged
  */
 export async function* textBlocks(file: TextFile, picks: readonly number[], dated: number, origin: number, end?: ScanEnd): AsyncGenerator<RowBlock> {
-  const parser = new RowParser(basename(file.path), file.dialect, picks, dated, origin, blockRows);
+  const parser = new RowParser(basename(file.path), file.dialect, picks, dated, origin, rowsAtOnce(file, picks.length));
   const lines = new LineCutter(basename(file.path), file.dialect.firstDataLine - 1);
   const hash = end ? createHash('sha256') : null;
-  const raw = createReadStream(file.path, { highWaterMark: 1 << 20 });
+  const raw = createReadStream(file.path, { highWaterMark: readSize(file.size) });
   if (hash) raw.on('data', (part) => hash.update(part));
   const input = file.gzip ? raw.pipe(createGunzip()) : raw;
   raw.on('error', (error) => input.destroy(error));
@@ -56,6 +59,12 @@ export async function* textBlocks(file: TextFile, picks: readonly number[], date
     raw.destroy();
   }
   if (end && hash) end.sha256 = hash.digest('hex');
+}
+
+/** Rows of a block: as many as are quick, not more numbers than a part of a megabyte, nor more rows than the file has (packed: may well have) room for. */
+function rowsAtOnce(file: TextFile, picks: number): number {
+  const room = Math.ceil((file.gzip ? 16 : 1) * file.size / (file.dialect.columns.length + 1)) + 1;
+  return Math.max(1, Math.min(blockRows, Math.floor(blockNumbers / Math.max(1, picks)), room));
 }
 
 function* drain(parser: RowParser, bytes: Uint8Array): Generator<RowBlock> {
@@ -89,10 +98,13 @@ class LineCutter {
     const feed = bytes.lastIndexOf(10);
     const cut = feed >= 0 ? feed + 1 : bytes.lastIndexOf(13, bytes.length - 2) + 1;
     this.rest = bytes.subarray(cut);
-    if (this.rest.length > longestLine) {
+    if (this.skip === 0 && this.rest.length > longestLine) {
       throw new FormatError({ file: this.file, found: `a line of more than ${longestLine} bytes`, expected: 'lines of a table' });
     }
-    return this.skipLines(bytes.subarray(0, cut));
+    const whole = this.skipLines(bytes.subarray(0, cut));
+    // The beginning of a line that is skipped need not be kept; its last byte may be half of a line end.
+    if (this.skip > 0) this.rest = this.rest.subarray(-1);
+    return whole;
   }
 
   /** The last line, closed where the file does not close it. */

@@ -9,15 +9,16 @@ import { openText, readTextTable } from './textTable.js';
 /** CSV, TSV and other tables of text, plain or packed with gzip. */
 export const textFormat: Format = {
   name: 'text',
+  unpacks: true,
   matches: () => true,
   read: async (open, options, where, one) => {
-    const text = await openText(open.path, options, where);
-    const table = await readTextTable(text, options, where, open.size);
+    const text = await openText(open.path, open.size, options, where);
+    const table = await readTextTable(text, options, where);
     return tableToRecordings(open, table, options, where, table.sha256, one);
   },
   describe: async (open, options, where) => {
-    const text = await openText(open.path, options, where);
-    const table = await readTextTable(text, options, where, open.size, text.time === null ? text.picks.slice(0, 1) : []);
+    const text = await openText(open.path, open.size, options, where);
+    const table = await readTextTable(text, options, where, text.time === null ? text.picks.slice(0, 1) : []);
     return describeText(open, text, table, options, where);
   },
 };

@@ -4,6 +4,7 @@ import { readHead } from './bytes.js';
 import { chooseColumns, type ColumnChoice } from './chooseColumns.js';
 import { splitDateTime } from './dateTime.js';
 import { findDialect, splitFields } from './dialect.js';
+import { GrowingColumns } from './GrowingColumns.js';
 import type { ReadOptions } from './options.js';
 import type { RawTable } from './table.js';
 import { lineOfRow, textBlocks, type ScanEnd, type TextFile } from './textBlocks.js';
@@ -23,7 +24,7 @@ export interface OpenText extends TextFile, ColumnChoice {
 }
 
 /** Reads the beginning of a text file and decides what its columns are. */
-export async function openText(path: string, options: ReadOptions, where: string): Promise<OpenText> {
+export async function openText(path: string, size: number, options: ReadOptions, where: string): Promise<OpenText> {
   const file = basename(path);
   const { bytes, gzip, whole } = await readHead(path, headLength);
   const decoded = decodeHead(file, bytes);
@@ -34,7 +35,7 @@ export async function openText(path: string, options: ReadOptions, where: string
   const rows = Math.max(1, lines.length - dialect.firstDataLine + 1);
   const dated = time !== null && dialect.columns[time]!.type === 'date-time';
   const firstStamp = time === null ? '' : (splitFields(lines[dialect.firstDataLine - 1] ?? '', dialect.delimiter)[time] ?? '').trim();
-  return { path, gzip, dialect, time, picks, unused, firstStamp: dated ? splitDateTime(firstStamp).seconds : null, zoned: /(Z|[+-]\d{2}(:?\d{2})?)$/.test(firstStamp.slice(10)), notes: [...decoded.notes, ...dialect.notes], rowBytes: bytes.length / rows };
+  return { path, size, gzip, dialect, time, picks, unused, firstStamp: dated ? splitDateTime(firstStamp).seconds : null, zoned: /(Z|[+-]\d{2}(:?\d{2})?)$/.test(firstStamp.slice(10)), notes: [...decoded.notes, ...dialect.notes], rowBytes: bytes.length / rows };
 }
 
 function decodeHead(file: string, bytes: Uint8Array): { readonly text: string; readonly notes: readonly string[] } {
@@ -56,17 +57,17 @@ function decodeHead(file: string, bytes: Uint8Array): { readonly text: string; r
 }
 
 /** Columns of a text file as arrays, time in seconds from `origin` (or as written). */
-export async function readTextTable(open: OpenText, options: ReadOptions, where: string, size: number, picks: readonly number[] = open.picks): Promise<RawTable & ScanEnd> {
+export async function readTextTable(open: OpenText, options: ReadOptions, where: string, picks: readonly number[] = open.picks): Promise<RawTable & ScanEnd> {
   const { dialect } = open;
   const file = basename(open.path);
   const all = open.time === null ? picks : [...picks, open.time];
   const end: ScanEnd = { sha256: '' };
-  const { columns, rows } = await readColumns(open, all, Math.ceil((size * (open.gzip ? 4 : 1)) / open.rowBytes), end);
+  const { columns, rows } = await readColumns(open, all, end);
   if (rows === 0) throw new FormatError({ file, found: 'no row of numbers', expected: 'at least one row' });
   const stamps = open.time === null ? null : columns.pop()!;
   const base = stamps === null ? { about: {}, origin: null, time: null } : timeOf(open, stamps, options, where);
   return {
-    file, time: base.time, origin: base.origin, sha256: end.sha256,
+    file, rows, time: base.time, origin: base.origin, sha256: end.sha256,
     columns: picks.map((i, j) => ({
       name: dialect.columns[i]!.name, unit: dialect.columns[i]!.unit, values: columns[j]!,
       about: { column: i + 1, header: dialect.columns[i]!.header, unitInFile: dialect.columns[i]!.unitText },
@@ -81,23 +82,12 @@ export async function readTextTable(open: OpenText, options: ReadOptions, where:
 
 interface Columns { readonly columns: Float64Array[]; readonly rows: number }
 
-async function readColumns(open: OpenText, all: readonly number[], guess: number, end: ScanEnd): Promise<Columns> {
-  let capacity = Math.max(1024, Math.ceil(guess * 1.05));
-  let columns = all.map(() => new Float64Array(capacity));
-  let rows = 0;
+async function readColumns(open: OpenText, all: readonly number[], end: ScanEnd): Promise<Columns> {
+  const growing = new GrowingColumns(all.map(() => Infinity), Math.ceil((open.size / open.rowBytes) * 1.05) + 1);
   for await (const block of textBlocks(open, all, open.firstStamp === null ? -1 : all.length - 1, open.firstStamp ?? 0, end)) {
-    if (rows + block.rows > capacity) {
-      capacity = Math.ceil((rows + block.rows) * 1.5);
-      columns = columns.map((old) => {
-        const grown = new Float64Array(capacity);
-        grown.set(old.subarray(0, rows));
-        return grown;
-      });
-    }
-    for (let j = 0; j < all.length; j++) columns[j]!.set(block.columns[j]!.subarray(0, block.rows), rows);
-    rows += block.rows;
+    growing.push(block.rows, (j, target, at) => target.set(block.columns[j]!.subarray(0, block.rows), at));
   }
-  return { columns: columns.map((c) => (c.length === rows ? c : c.slice(0, rows))), rows };
+  return { columns: growing.finish(), rows: growing.rows };
 }
 
 function timeOf(open: OpenText, stamps: Float64Array, options: ReadOptions, where: string): TimeBase {

@@ -3,7 +3,7 @@ import { instantToNanoseconds } from '../record/time.js';
 import { parseUnit } from '../record/units.js';
 import { readWhole } from './bytes.js';
 import { readNumbers } from './ByteReader.js';
-import type { RawTable } from './table.js';
+import { notRead, type RawTable } from './table.js';
 import { tablesFormat } from './tablesFormat.js';
 
 const mark = '    -1';
@@ -13,7 +13,7 @@ const mark = '    -1';
  *
  * @references Structural Dynamics Research Laboratory, University of Cincinnati: Universal File Formats, dataset 58 and 58b (public description).
  */
-export const uff58Format: ReturnType<typeof tablesFormat> = tablesFormat('universal file 58', (open) => /^\s*-1\s*\r?\n\s*\d{1,6}[b ]?/.test(Buffer.from(open.head.subarray(0, 200)).toString('latin1')), async (open) => {
+export const uff58Format: ReturnType<typeof tablesFormat> = tablesFormat('universal file 58', (open) => /^\s*-1\s*\r?\n\s*\d{1,6}[b ]?/.test(Buffer.from(open.head.subarray(0, 200)).toString('latin1')), async (open, _options, _where, whole) => {
   const bytes = await readWhole(open.path, open.size);
   const tables: RawTable[] = [];
   const notes: string[] = [];
@@ -22,7 +22,7 @@ export const uff58Format: ReturnType<typeof tablesFormat> = tablesFormat('univer
       notes.push(`dataset ${set.kind} in line ${set.line} left out`);
       continue;
     }
-    const found = readFunction(open.file, bytes, set);
+    const found = readFunction(open.file, bytes, set, whole);
     if (typeof found === 'string') notes.push(`dataset 58 in line ${set.line} left out: ${found}`);
     else tables.push(found);
   }
@@ -102,7 +102,7 @@ function* dataSets(file: string, bytes: Buffer): Generator<DataSet> {
 }
 
 /** The time response in a dataset 58, or why it is left out. */
-function readFunction(file: string, bytes: Buffer, set: DataSet): RawTable | string {
+function readFunction(file: string, bytes: Buffer, set: DataSet, withValues: boolean): RawTable | string {
   const fail = (record: number, found: string, expected: string): FormatError => new FormatError({ file, line: set.line + record, found, expected });
   if (set.header.length < 11) throw fail(set.header.length, 'the end of the file', '11 header lines of a dataset 58');
   const whole = (record: number, from: number, to: number): number => {
@@ -129,7 +129,7 @@ function readFunction(file: string, bytes: Buffer, set: DataSet): RawTable | str
   if (even && !(increment > 0)) throw fail(7, `an increment of ${increment}`, 'a time step above 0');
   const abscissa = whole(8, 0, 10);
   if (abscissa !== 17 && abscissa !== 0 && abscissa !== 1) return `abscissa of type ${abscissa} is no time`;
-  const values = set.binary ? binaryValues(bytes, set, coding === 4, count, even, fail) : textValues(bytes, set, coding === 4, count, even, fail);
+  const values = even && !withValues ? { time: null, ordinate: notRead } : set.binary ? binaryValues(bytes, set, coding === 4, count, even, fail) : textValues(bytes, set, coding === 4, count, even, fail);
   const unitText = set.header[8]!.slice(46, 66).trim();
   const ids = set.header.slice(0, 5).map((l) => l.trim());
   const place = `${set.header[5]!.slice(31, 41).trim()} ${set.header[5]!.slice(41, 51).trim()}:${set.header[5]!.slice(51, 55).trim()}`.trim();
@@ -137,7 +137,7 @@ function readFunction(file: string, bytes: Buffer, set: DataSet): RawTable | str
   const unit = unitText === '' || unitText === 'NONE' ? null : unitText;
   const date = isoOf(ids[2] ?? '');
   return {
-    file, time: values.time, ...(even ? { sampleRate: rateOf(increment) } : {}),
+    file, rows: count, time: values.time, ...(even ? { sampleRate: rateOf(increment) } : {}),
     origin: date === null ? null : instantToNanoseconds(date) + BigInt(Math.round((even ? minimum : 0) * 1e9)),
     about: { format: set.binary ? 'universal file 58b' : 'universal file 58', line: set.line, functionType: type, abscissaMinimum: minimum, abscissaIncrement: increment, ids, place },
     columns: [{ name: label, unit: unit === null ? '?' : (parseUnit(unit) ?? '?'), values: values.ordinate, about: { unitInFile: unit } }],
@@ -182,7 +182,8 @@ function binaryValues(bytes: Buffer, set: DataSet, double: boolean, count: numbe
 }
 
 function textValues(bytes: Buffer, set: DataSet, double: boolean, count: number, even: boolean, fail: Fail): Values {
-  if (count > set.to - set.from) throw fail(7, `${count} values in ${set.to - set.from} bytes of text`, 'as many values as the header says');
+  // A value has a field of 13 characters or more; the last on a line may be shorter.
+  if (count * (even ? 6 : 12) > set.to - set.from + 24) throw fail(7, `${count} values in ${set.to - set.from} bytes of text`, 'as many values as the header says');
   const ordinate = new Float64Array(count);
   const time = even ? null : new Float64Array(count);
   const widths = even ? (double ? [20, 20, 20, 20] : [13, 13, 13, 13, 13, 13]) : double ? [13, 20, 13, 20] : [13, 13, 13, 13, 13, 13];

@@ -6,6 +6,7 @@ import { instantToNanoseconds, nanosecondsToInstant } from '../record/time.js';
 import { isUnit, type Unit } from '../record/units.js';
 import { ByteReader, bytesOf, readNumbers, type NumberKind } from './ByteReader.js';
 import { startsWith, type OpenFile } from './formats.js';
+import { notRead } from './table.js';
 import { tablesFormat, type RawFile } from './tablesFormat.js';
 
 /** What the calibration file beside a WAV file (`run.wav` → `run.wav.json`) may say. */
@@ -16,6 +17,8 @@ export interface WavCalibration {
   readonly channels: readonly { readonly name: string; readonly unit: Unit; readonly scale: number; readonly offset?: number }[];
 }
 
+const mostChannels = 1024;
+
 interface WavFormat { readonly kind: NumberKind; readonly float: boolean; readonly channels: number; readonly sampleRate: number; readonly frameBytes: number; readonly bits: number }
 
 /**
@@ -24,20 +27,20 @@ interface WavFormat { readonly kind: NumberKind; readonly float: boolean; readon
  *
  * @references Multimedia Programming Interface and Data Specifications 1.0 (IBM, Microsoft, 1991), RIFF WAVE; EBU Tech 3306, RF64 (2009); ITU-R BS.2088, BW64 (2019).
  */
-export const wavFormat: ReturnType<typeof tablesFormat> = tablesFormat('WAV', (open) => ['RIFF', 'RF64', 'BW64'].some((id) => startsWith(open.head, id)) && startsWith(open.head, 'WAVE', 8), async (open) => {
+export const wavFormat: ReturnType<typeof tablesFormat> = tablesFormat('WAV', (open) => ['RIFF', 'RF64', 'BW64'].some((id) => startsWith(open.head, id)) && startsWith(open.head, 'WAVE', 8), async (open, _options, _where, whole) => {
   const wav = await openWav(open);
   const all = wav.channels.map((_, i) => i);
   const columns = wav.channels.map((channel) => ({
-    name: channel.name, unit: channel.unit, values: new Float64Array(wav.frames),
+    name: channel.name, unit: channel.unit, values: whole ? new Float64Array(wav.frames) : notRead,
     about: { channel: channel.place + 1, bits: wav.format.bits, coding: wav.format.float ? 'float' : 'PCM', scale: channel.scale, offset: channel.offset, unitInFile: channel.stated ? channel.unit : null, calibration: channel.stated ? `${open.file}.json` : null },
   }));
   let at = 0;
-  for await (const block of wavBlocks(open, wav, all)) {
+  if (whole) for await (const block of wavBlocks(open, wav, all)) {
     columns.forEach((column, j) => column.values.set(block.columns[j]!.subarray(0, block.rows), at));
     at += block.rows;
   }
   return {
-    tables: [{ file: open.file, columns, time: null, sampleRate: wav.format.sampleRate, origin: wav.start === null ? null : instantToNanoseconds(wav.start), about: { format: 'WAV' }, lineOf: async () => null }],
+    tables: [{ file: open.file, columns, rows: wav.frames, time: null, sampleRate: wav.format.sampleRate, origin: wav.start === null ? null : instantToNanoseconds(wav.start), about: { format: 'WAV' }, lineOf: async () => null }],
     notes: wav.channels[0]!.stated ? [`scaled by ${open.file}.json`] : [`no calibration file ${open.file}.json: samples are parts of full scale`],
   } satisfies RawFile;
 });
@@ -132,6 +135,7 @@ function readFormat(reader: ByteReader, at: number, length: number): WavFormat {
   if (tag === 0xfffe && length >= 26) tag = reader.u16(at + 24, 'the extended format tag');
   const kind = tag === 1 ? ({ 8: 'uint8', 16: 'int16', 24: 'int24', 32: 'int32' } as const)[bits] : tag === 3 ? ({ 32: 'float32', 64: 'float64' } as const)[bits] : undefined;
   if (kind === undefined) throw new FormatError({ file: reader.file, found: `samples of format ${tag} with ${bits} bits`, expected: 'PCM of 8, 16, 24 or 32 bits, or float of 32 or 64 bits', remedy: 'Export it uncompressed.' });
+  if (channels > mostChannels) throw new FormatError({ file: reader.file, found: `${channels} channels`, expected: `at most ${mostChannels}` });
   if (channels === 0 || sampleRate === 0 || frameBytes !== channels * bytesOf[kind]) {
     throw new FormatError({ file: reader.file, found: `${channels} channels at ${sampleRate} Hz in frames of ${frameBytes} bytes`, expected: 'a format that agrees with itself' });
   }

@@ -6,7 +6,7 @@ import { rateOf } from '../../src/import/uff58.js';
 import { temporaryFolder } from './folder.js';
 
 /**
- * Files written by independent programs (SciPy, h5py, Octave, Python's wave module, and two small writers from the public
+ * Files written by independent programs (SciPy, h5py, Octave, Python's wave module, and three small writers from the public
  * specifications); tests/golden/import/make_formats.py makes them and truth.json states what they hold, and by which versions.
  */
 const folder = fileURLToPath(new URL('../golden/import/', import.meta.url));
@@ -86,7 +86,7 @@ describe('HDF5', () => {
     expect(channels['counts']!.unit).toBe('count');
     expect(Array.from(channels['both 1']!.values)).toEqual(truth.torque);
     expect(Array.from(channels['both 2']!.values)).toEqual(truth.speed);
-    expect((await describeFile(`${folder}packed.h5`)).notes).toEqual(['title left out: not one or two dimensions of numbers in this file']);
+    expect((await describeFile(`${folder}packed.h5`)).notes).toEqual(['title left out: text']);
   });
   it('of h5py with a dataset of time', async () => {
     const { torque, speed } = await read('timed.h5');
@@ -194,6 +194,23 @@ describe('ASAM MDF 4', () => {
     const bytes = Uint8Array.from(readFileSync(`${folder}mdf-sorted.mf4`));
     bytes.set(Buffer.from('UnFinMF '));
     await expect(readRecording(write('unfinished.mf4', bytes))).rejects.toThrow('found a file that was not finished (UnFinMF)');
+  });
+});
+
+describe('Parquet', () => {
+  it('of another writer: doubles, single precision, whole numbers, missing values', async () => {
+    const { torque, speed, counts } = await read('foreign.parquet');
+    expect([facts(torque!), facts(speed!)]).toEqual([['N·m', 500, null, 60], ['rpm', 500, null, 60]]);
+    expect(Array.from(torque!.values)).toEqual(truth.torque);
+    expect(Array.from(speed!.values)).toEqual(truth.speed);
+    expect(Array.from(counts!.values)).toEqual(truth.counts.map((c, i) => ([10, 11, 40].includes(i) ? NaN : c)));
+    expect(counts!.invalid).toEqual([{ from: 10, to: 12, why: 'not a number' }, { from: 40, to: 41, why: 'not a number' }]);
+  });
+  it('of another writer, packed, with time stamps of whole microseconds', async () => {
+    const { torque } = await read('packed.parquet', { timeZone: 'UTC' });
+    expect(facts(torque!)).toEqual(['kN·m', 500, '2026-03-01T08:00:00.250Z', 60]);
+    expect(Array.from(torque!.values)).toEqual(truth.torque);
+    expect(await describeFile(`${folder}packed.parquet`)).toMatchObject({ rows: 60, sampleRate: 500, start: null, refusals: [] });
   });
 });
 

@@ -53,7 +53,7 @@ const table: readonly (readonly [title: string, content: string | Uint8Array, me
   ['a description of a later kind', '# quillshaft recording {"quillshaft":2,"channels":[{}]}\ntime (s),a (V)\n0,1\n', 'expected kind 1, found a recording of kind 2.'],
   ['something that begins like Parquet', 'PAR1 and no more than that', 'expected a complete Parquet file'],
   ['packed data that was cut', gzipSync(`time (s),torque (N·m)\n${rows(5000)}\n`).subarray(0, 3000), 'expected a complete gzip file, found damaged gzip data'],
-  ['a very long line', `time (s),torque (N·m)\n${rows(5)}\n${'7'.repeat(17 << 20)}`, 'found a line of more than 16777216 bytes'],
+  ['a very long line', `time (s),torque (N·m)\n${rows(5)}\n${'7'.repeat(17 << 16)}`, 'found a line of more than 1048576 bytes'],
 ];
 
 describe('a bad recording gives one clear sentence:', () => {

@@ -1,5 +1,5 @@
 """Writes the small binary files of this folder with independent programs (SciPy, h5py, Octave, Python's wave module,
-and the two writers beside this script), and truth.json with what they hold. Run: python3 make_formats.py"""
+and the three writers beside this script), and truth.json with what they hold. Run: python3 make_formats.py"""
 import json
 import os
 import struct
@@ -15,6 +15,7 @@ import scipy.io.wavfile
 
 import uff58_writer as uff
 from mdf4_writer import Mdf4
+from parquet_writer import parquet
 
 os.chdir(os.path.dirname(os.path.abspath(__file__)))
 n = 60
@@ -115,6 +116,10 @@ m = Mdf4()
 master = m.channel("t", 4, 0, 64, kind=2, sync=1)
 g = m.group(master, b"".join(b"\1" + struct.pack("<d", x) for x in time), n, 8, id_size=1)
 open("mdf-unsorted.mf4", "wb").write(m.finish(g, start))
+
+# Parquet: doubles, single precision, whole numbers, missing values, time stamps (converted type 10: microseconds of UTC)
+open("foreign.parquet", "wb").write(parquet([("time (s)", "double", time, None), ("torque (Nm)", "double", torque, None), ("speed (rpm)", "float", speed, None), ("counts", "int32", [None if i in (10, 11, 40) else v for i, v in enumerate(counts)], None)]))
+open("packed.parquet", "wb").write(parquet([("stamp", "int64", [start // 1000 + i * 1000000 // rate for i in range(n)], 10), ("torque (kNm)", "double", torque, None)], gzip=True, metadata={"made": "for a test"}))
 
 with open("truth.json", "w") as f:
     json.dump(truth, f, ensure_ascii=False)
