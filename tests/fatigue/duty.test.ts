@@ -59,14 +59,26 @@ describe('convergence of the damage rate', () => {
     expect(short.hoursNeeded).toBeGreaterThan(8000 / 36_000);
     expect(long.hoursNeeded).toBeCloseTo(long.hours.at(-1)!, 10);
   });
-  it('holds the true rate about as often as it says', () => {
-    const truth = rate(99, 400_000).perHour;
-    let held = 0;
-    for (let seed = 1; seed <= 60; seed++) {
-      const { interval } = damageConvergence(rate(seed, 8000), { within: 0.1, draws: 300 });
-      if (interval.low <= truth && truth <= interval.high) held++;
+  it('holds the true rate about as often as it says, for even swings and for a level that wanders (own simulation; the skewed one falls a little short)', () => {
+    const random = createRandom(99);
+    for (const [wander, lower] of [[0, 0.84], [0.15, 0.8]] as const) {
+      const record = (n: number): Damage => {
+        let level = 0;
+        const values = Float64Array.from({ length: n }, (_, i) => {
+          level = 0.95 * level + 0.3122 * random.normal();
+          return (i % 2 === 0 ? 1 : -1) * MPa(60) * Math.exp(wander * level) * Math.abs(1 + 0.3 * random.normal());
+        });
+        return damage(stressCycles(countCycles(makeChannel({ name: 'T', unit: 'Pa', sampleRate: 10, values })), { basis: 'local', kind: 'shear', source: 'by hand' }), { curve, meanStress: 'none', residue: 'half', continuation: 'same-slope' });
+      };
+      const truth = record(200_000).perHour;
+      let held = 0;
+      for (let seed = 1; seed <= 200; seed++) {
+        const { interval } = damageConvergence(record(2000), { within: 0.1, draws: 200, seed });
+        if (interval.low <= truth && truth <= interval.high) held++;
+      }
+      expect(held / 200).toBeGreaterThan(lower);
+      expect(held / 200).toBeLessThanOrEqual(0.95);
     }
-    expect(held / 60).toBeGreaterThan(0.75);
   });
   it('says where a single event makes the rate', () => {
     const c = damageConvergence(rate(3, 8000, 4000), { within: 0.1 });
