@@ -6,6 +6,7 @@ import { axisTitle, cutAxis, densityTitle, formatted, grouped, logAxis, readable
 import { makeFigure, pageWidth, type Figure } from './Figure.js';
 import { markLayers, markRows, placeMarks } from './marks.js';
 import { alertInk } from './theme.js';
+import { thinnedSpectrum } from './thinnedSpectrum.js';
 
 /** What plotSpectrum draws: a power density or a line spectrum; both have these members. */
 export interface SpectrumShape {
@@ -37,7 +38,6 @@ export interface SpectrumOptions {
 }
 
 const where = 'plotSpectrum';
-const columns = 580;
 /** What lies further below the highest value than this is cut off, for rounding noise has no place on a figure. */
 const deepest = 1e-10;
 
@@ -69,7 +69,7 @@ export function plotSpectrum(spectrum: SpectrumShape, options?: SpectrumOptions)
   const shown = shownIn(spectrum.of, 0);
   const dense = spectrum.density !== undefined;
   const factor = dense ? shown.factor ** 2 : shown.factor;
-  const rows = thinned(all, values, low, high, log).map((i) => ({ f: all[i]!, v: values[i]! * factor }));
+  const rows = thinnedSpectrum(all, values, low, high, log).map((i) => ({ f: all[i]!, v: values[i]! * factor }));
   const top = rows.reduce((m, r) => Math.max(m, r.v), 0);
   if (!(top > 0)) throw new InputError({ where, argument: 'spectrum', expected: `with a value above 0 between ${low} and ${high} Hz`, given: 'none' });
   const floor = Math.min(0.5 * top, Math.max(top * deepest, lowEnd(rows)));
@@ -117,31 +117,4 @@ function peakNear(frequency: Float64Array, values: Float64Array, at: number): nu
 function lowEnd(rows: readonly { readonly v: number }[]): number {
   const sorted = rows.map((r) => r.v).filter((v) => v > 0).sort((a, b) => a - b);
   return sorted[Math.ceil(0.005 * sorted.length)]! / 3;
-}
-
-/** Of every column of pixels the indices of the least and the greatest value, in order of frequency. */
-function thinned(frequency: Float64Array, values: Float64Array, low: number, high: number, log: boolean): number[] {
-  const columnOf = (f: number): number => Math.floor(columns * (log ? Math.log(f / low) / Math.log(high / low) : (f - low) / (high - low)));
-  const kept: number[] = [];
-  let least = -1;
-  let greatest = -1;
-  let column = -1;
-  const flush = (): void => {
-    if (least >= 0) kept.push(...(least === greatest ? [least] : least < greatest ? [least, greatest] : [greatest, least]));
-  };
-  for (let i = 0; i < frequency.length; i++) {
-    const f = frequency[i]!;
-    if (f < low || f > high) continue;
-    const now = columnOf(f);
-    if (now !== column) {
-      flush();
-      column = now;
-      least = greatest = i;
-    } else {
-      if (values[i]! < values[least]!) least = i;
-      if (values[i]! > values[greatest]!) greatest = i;
-    }
-  }
-  flush();
-  return kept;
 }
