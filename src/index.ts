@@ -237,6 +237,7 @@ export type { FileSumLoss } from './count/fileSumLoss.js';
 export { poolCounts } from './count/poolCounts.js';
 export type { PooledCount, PooledShaft } from './count/poolCounts.js';
 export { writeCount, readCount, countFormat, countFormatVersion } from './count/countFormat.js';
+export { writeCountFile, readCountFile } from './count/countFile.js';
 export { samplingAdequacy } from './count/samplingAdequacy.js';
 export { repeatCount } from './count/repeatCount.js';
 export { extrapolateTail } from './count/extrapolateTail.js';

@@ -15,7 +15,7 @@ const allowed: Record<string, readonly string[]> = {
   clean: [...core, 'gauge'],
   filter: core,
   spectrum: [...core, 'filter', 'clean'],
-  count: [...core, 'filter'],
+  count: [...core, 'filter', 'import'],
   fatigue: [...core, ...middle],
   tables: [...core, ...middle, 'fatigue'],
   plot: [...core, ...middle, 'fatigue', 'tables'],

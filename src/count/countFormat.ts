@@ -26,7 +26,7 @@ export const countFormatVersion = 1;
  * @param count a count
  * @returns JSON text, to be stored as UTF-8
  * @throws InputError for something that is no count
- * @see readCount
+ * @see readCount, writeCountFile
  * @example
  * const count = countCycles(Float64Array.of(0, 4, -6, 8, -2, 2, -10));
  * readCount(writeCount(count)).closed.from // => [-2]
@@ -66,7 +66,11 @@ function numbers(values: ArrayLike<number>): string {
  * @example readCount('{"format":"quillshaft cycle count","version":2}') // => throws expected version 1
  */
 export function readCount(text: string, file = 'count'): CycleCount {
-  const data = parse(text, file);
+  return restoreCount(parseCount(text, file), file);
+}
+
+/** Checks the members of a count and makes it; columns may be lists or arrays of doubles. @throws FormatError that says which member is wrong and how */
+export function restoreCount(data: Readonly<Record<string, unknown>>, file: string): CycleCount {
   const fail = (found: string, expected: string, remedy?: string): never => {
     throw new FormatError({ file, found, expected, ...(remedy ? { remedy } : {}) });
   };
@@ -96,7 +100,8 @@ export function readCount(text: string, file = 'count'): CycleCount {
   });
 }
 
-function parse(text: string, file: string): Record<string, unknown> {
+/** The object in a JSON text. @throws FormatError for something else */
+export function parseCount(text: string, file: string): Record<string, unknown> {
   let data: unknown;
   try {
     data = JSON.parse(text);
@@ -134,10 +139,10 @@ function isInstant(value: unknown): boolean {
 
 /** Reads members of an object and says which one is wrong. */
 class MemberReader {
-  readonly #data: Record<string, unknown>;
+  readonly #data: Readonly<Record<string, unknown>>;
   readonly #file: string;
 
-  constructor(data: Record<string, unknown>, file: string) {
+  constructor(data: Readonly<Record<string, unknown>>, file: string) {
     this.#data = data;
     this.#file = file;
   }
@@ -166,8 +171,8 @@ class MemberReader {
     const out: Record<string, Float64Array> = {};
     for (const name of names) {
       const list = group?.[name];
-      if (!Array.isArray(list) || !list.every((v) => typeof v === 'number' && Number.isFinite(v))) throw new FormatError({ file: this.#file, found: `${key}.${name} ${show(list)}`, expected: `a list of finite numbers as ${key}.${name}` });
-      out[name] = Float64Array.from(list as number[]);
+      if (!(Array.isArray(list) || list instanceof Float64Array) || !list.every((v: unknown) => typeof v === 'number' && Number.isFinite(v))) throw new FormatError({ file: this.#file, found: `${key}.${name} ${show(list)}`, expected: `a list of finite numbers as ${key}.${name}` });
+      out[name] = Float64Array.from(list as ArrayLike<number>);
     }
     return out;
   }

@@ -1,12 +1,12 @@
-import type { DuckDBDataChunk } from '@duckdb/node-api';
 import { FormatError } from '../record/errors.js';
 import type { Recording } from '../record/Recording.js';
 import { hashFile } from './bytes.js';
+import { readKeyValue, writeColumns } from './parquetColumns.js';
 import { chooseColumns } from './chooseColumns.js';
 import { describeStored } from './csvStoreFormat.js';
 import { describeTable } from './describeFile.js';
 import { splitHeader, type TextColumn } from './dialect.js';
-import { chunksOf, connect, copyColumn, fileLiteral, firstWhole, identifier, literal } from './duck.js';
+import { chunksOf, connect, copyColumn, fileLiteral, firstWhole, identifier } from './duck.js';
 import { GrowingColumns } from './GrowingColumns.js';
 import { startsWith, type Format, type OpenFile } from './formats.js';
 import type { ReadOptions } from './options.js';
@@ -15,8 +15,6 @@ import { notRead, type RawTable } from './table.js';
 import { tableToRecordings } from './textFormat.js';
 import { datedOrigin, timeBase } from './timeBase.js';
 import { parseUnit } from '../record/units.js';
-
-const chunkRows = 2048;
 
 /** Apache Parquet, through DuckDB: our own with its description in the file's key-value metadata, and others as a table. */
 export const parquetFormat: Format = {
@@ -62,14 +60,8 @@ async function guarded<T>(open: OpenFile, run: () => Promise<T>): Promise<T> {
 /** The description in our own Parquet files; null in others. */
 export async function readParquetDescription(open: OpenFile): Promise<Stored | null> {
   return guarded(open, async () => {
-    const connection = await connect();
-    try {
-      const found = await connection.runAndReadAll(`SELECT decode(value) AS text FROM parquet_kv_metadata(${fileLiteral(open.path)}) WHERE decode(key) = 'quillshaft'`);
-      const text = found.getRows()[0]?.[0];
-      return text === undefined ? null : parseStored(open.file, String(text));
-    } finally {
-      connection.closeSync();
-    }
+    const text = await readKeyValue(open.path, 'quillshaft');
+    return text === null ? null : parseStored(open.file, text);
   });
 }
 
@@ -173,31 +165,6 @@ function columnNames(names: readonly string[]): string[] {
 
 /** Writes a recording as Parquet: one column of doubles a channel (shorter ones end in missing values), the description as metadata. */
 export async function writeParquet(recording: Recording, temporary: string): Promise<void> {
-  const engine = await import('@duckdb/node-api');
-  const connection = await connect();
-  const { channels } = recording;
-  try {
-    const names = columnNames(channels.map((c) => c.name));
-    await connection.run(`CREATE TEMP TABLE recording (${names.map((n) => `${identifier(n)} DOUBLE`).join(', ')})`);
-    const appender = await connection.createAppender('recording');
-    const rows = Math.max(...channels.map((c) => c.values.length));
-    for (let from = 0; from < rows; from += chunkRows) {
-      const count = Math.min(chunkRows, rows - from);
-      const chunk = engine.DuckDBDataChunk.create(channels.map(() => engine.DOUBLE), count);
-      channels.forEach((channel, j) => fillVector(chunk, j, channel.values, from, count));
-      appender.appendDataChunk(chunk);
-    }
-    appender.closeSync();
-    await connection.run(`COPY recording TO ${literal(temporary)} (FORMAT parquet, COMPRESSION zstd, KV_METADATA {quillshaft: ${literal(storedText(recording))}})`);
-  } finally {
-    connection.closeSync();
-  }
-}
-
-function fillVector(chunk: DuckDBDataChunk, column: number, values: Float64Array, from: number, count: number): void {
-  const vector = chunk.getColumnVector(column) as unknown as { items: Float64Array; flush: () => void; setItem: (i: number, v: number | null) => void };
-  const part = values.subarray(from, Math.min(values.length, from + count));
-  vector.items.set(part);
-  for (let i = part.length; i < count; i++) vector.setItem(i, null);
-  vector.flush();
+  const names = columnNames(recording.channels.map((c) => c.name));
+  await writeColumns(recording.channels.map((c, j) => ({ name: names[j]!, values: c.values })), { key: 'quillshaft', text: storedText(recording) }, temporary);
 }
