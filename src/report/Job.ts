@@ -4,6 +4,7 @@ import type { TimeWindow } from '../record/slice.js';
 import type { ZeroTerm } from '../clean/ZeroModel.js';
 import type { Continuation } from '../fatigue/LifeCurve.js';
 import type { DriveParts } from '../spectrum/driveOrders.js';
+import type { StateName } from '../spectrum/segmentStates.js';
 import type { Train } from '../spectrum/Train.js';
 import type { TorqueBudgetOptions } from '../gauge/torqueBudget.js';
 import type { LifeInputs } from '../fatigue/lifeInputs.js';
@@ -37,6 +38,25 @@ export interface JobCurve {
   readonly source?: string;
 }
 
+/** Time stamps of the pulses of a target on the shaft, in a second file. */
+export interface JobPulses {
+  readonly file: string;
+  readonly column: string;
+  readonly unit?: Unit;
+  readonly perRevolution: number;
+  readonly target: 'even' | TimeWindow;
+  readonly silence: 'at rest' | 'not known';
+  /** s. */
+  readonly offset?: number;
+}
+
+/** A run through a resonance; s and Hz. */
+export interface JobSweep extends TimeWindow {
+  readonly order: number;
+  readonly excitation: 'constant' | 'speed squared';
+  readonly band: { readonly from: number; readonly to: number };
+}
+
 /** A checked job: what a job file says, with every quantity in SI and the file's path made absolute. */
 export interface Job {
   readonly title: string;
@@ -49,6 +69,7 @@ export interface Job {
     readonly torqueUnit?: Unit;
     readonly speed?: string;
     readonly speedUnit?: Unit;
+    readonly pulses?: JobPulses;
     readonly temperature?: string;
     readonly temperatureUnit?: Unit;
     readonly frames?: { readonly counter: string; readonly modulus: number };
@@ -86,13 +107,18 @@ export interface Job {
   readonly assessed?: JobDiameters;
   readonly notch: { readonly factor: number; readonly source: string };
   readonly curve: JobCurve;
+  readonly otherCurves?: readonly JobCurve[];
   readonly meanStress: { readonly rule: 'none' | 'goodman' | 'gerber' | 'soderberg' | 'asme-elliptic' | 'smith-watson-topper'; readonly equivalence?: 'von Mises' | 'maximum shear' };
   readonly budget?: TorqueBudgetOptions['uncertainty'];
   /** rad/s, rad/s², N·m, s and Hz. */
   readonly states?: { readonly standstill: number; readonly speedChange: number; readonly torqueChange: number; readonly block: number; readonly ringDown?: { readonly from: number; readonly to: number } };
+  readonly sweeps?: readonly JobSweep[];
+  /** s. */
+  readonly power?: { readonly latency?: number };
   readonly drive?: { readonly shafts: Readonly<Record<string, DriveParts>>; readonly lineFrequency?: number };
   readonly train?: Train;
   /** The zero's own uncertainty is taken from its fit. */
   readonly uncertainty?: Omit<LifeInputs, 'zero'> & { readonly draws?: number; readonly seed?: number };
+  readonly duty?: { readonly hoursPerYear: Readonly<Partial<Record<StateName, number>>>; readonly startsPerYear?: number; readonly certainty?: number };
   readonly life?: { readonly criticalSum?: number; readonly hoursPerYear?: number };
 }

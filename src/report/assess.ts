@@ -5,25 +5,30 @@ import { readRecording } from '../import/readRecording.js';
 import { countCycles } from '../count/countCycles.js';
 import type { CycleCount } from '../count/CycleCount.js';
 import { damageContinuations, type Damage } from '../fatigue/damage.js';
+import { equivalentRange, type EquivalentRange } from '../fatigue/equivalentRange.js';
 import { life, type Life } from '../fatigue/life.js';
 import { lifeBand, type LifeBand, type LifeBandOptions } from '../fatigue/lifeBand.js';
 import { tornado, type Tornado } from '../fatigue/tornado.js';
 import type { Continuation } from '../fatigue/LifeCurve.js';
 import { shearStress } from '../fatigue/shearStress.js';
 import { staticMargin, type StaticMargin } from '../fatigue/staticMargin.js';
+import type { StressCycles } from '../fatigue/StressCycles.js';
 import { lossMap, type LossMap } from '../clean/lossMap.js';
 import type { LifeInputs } from '../fatigue/lifeInputs.js';
 import { meanStressBounds, type MeanStressBounds } from '../fatigue/meanStressBounds.js';
 import { budgetsOf, type GaugeBudgets } from './budget.js';
 import { conductOf, type Conduct } from './conduct.js';
 import { curveOf, meanStressOf, notchOf } from './curveOf.js';
+import { dutyOf, type Duty } from './duty.js';
 import { driversOf, findDrivers, type Driver } from './drivers.js';
 import { fileSumOf, type FileSum } from './fileSum.js';
 import type { Job } from './Job.js';
 import { methodText } from './methodText.js';
 import { prepareSignal, sectionOf, type PreparedSignal } from './prepare.js';
+import { readPulses } from './pulses.js';
 import { ratesOf, type DamageRates } from './rates.js';
 import { resonanceOf, type Resonance } from './resonance.js';
+import { uncorrectedOf, type Uncorrected } from './uncorrected.js';
 import { priceChoices, stressBy, type DamageChain, type Price } from './prices.js';
 
 /** Everything that an assessment found; the report is written from it and from nothing else. */
@@ -42,6 +47,8 @@ export interface Assessment {
   /** The life with its uncertainty, and what drives it; null where the job states no uncertainty. */
   readonly band: LifeBand | null;
   readonly tornado: Tornado | null;
+  /** The life by the duty of a year; null where the job states none. */
+  readonly duty: Duty | null;
   /** Where samples were lost; null where none were. */
   readonly loss: LossMap | null;
   /** Uncertainty of torque and stress; null where the job states none. */
@@ -51,6 +58,10 @@ export interface Assessment {
   /** Both bounds of the mean-stress effect; null where the curve was not tested fully reversed. */
   readonly bounds: MeanStressBounds | null;
   readonly margin: StaticMargin;
+  /** What the record would have given as received; null where nothing was corrected. */
+  readonly uncorrected: Uncorrected | null;
+  /** Constant local shear ranges that stand for the record, by slope. */
+  readonly equivalent: EquivalentRange;
   /** Damage by state, how it settles, and the estimate from the spectrum. */
   readonly rates: DamageRates;
   /** What summing the files one by one would lose; null for a job of one file. */
@@ -61,6 +72,9 @@ export interface Assessment {
   readonly method: readonly string[];
   readonly notes: readonly string[];
 }
+
+/** Slopes of the equivalent ranges, and the cycles that each stands for. */
+const equivalentSlopes = [3, 5, 8, 10], equivalentCycles = 1e6;
 
 /** What assess may be told besides the job. */
 export interface AssessOptions {
@@ -78,7 +92,7 @@ export interface AssessOptions {
  * @see readJob, writeReport
  * @example
  * const found = await assess(await readJob('sample-runs/run-a.job.json'));
- * found.life.text // => "17 000 h"
+ * found.life.text // => "16 000 h"
  */
 export async function assess(job: Job, options: AssessOptions = {}): Promise<Assessment> {
   const say = options.progress ?? (() => {});
@@ -87,8 +101,9 @@ export async function assess(job: Job, options: AssessOptions = {}): Promise<Ass
   const pieces: Recording[] = [];
   for (const each of files ?? [file]) pieces.push(await readRecording(each, { ...read, ...(sampleRate === undefined ? {} : { sampleRate }) }));
   const recording = joinRecordings(pieces);
+  const pulses = await readPulses(job);
   say('masks, torque, zero, filter');
-  const signal = prepareSignal(job, recording);
+  const signal = prepareSignal(job, recording, pulses);
   say('states, events, spectrum');
   const conduct = conductOf(job, signal);
   const resonance = resonanceOf(job, signal, conduct);
@@ -106,27 +121,35 @@ export async function assess(job: Job, options: AssessOptions = {}): Promise<Ass
   say('what drives the life');
   const prices = priceChoices(job, signal, chain, count, assessed);
   const budgets = budgetsOf(job, signal);
-  const uncertain = uncertaintyOf(job, budgets, signal, chain, count, prices, lives[curve.beyond]);
+  const cycles = stressBy(chain, count);
+  const spread = bandOptions(job, budgets, signal, chain);
+  const uncertain = uncertaintyOf(cycles, spread, prices, lives[curve.beyond]);
   const loss = signal.masked.invalid.length > 0 ? lossMap(signal.zeroed, signal.speed ? { speed: signal.speed } : {}) : null;
   return makeResult<Assessment>('Assessment', {
     job, recording, signal, resonance, chain, count, damage: assessed, damages, life: lives[curve.beyond], lives,
     margin: staticMargin(shearStress(signal.filtered, section), { yieldStrength: job.shaft.yieldStrength }),
-    ...uncertain, budgets, conduct, bounds: boundsOf(job, chain, count),
-    rates: ratesOf(chain, signal, conduct, resonance, assessed, job.filter.cutoff), fileSum: fileSumOf(signal, chain, assessed), loss, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, assessed, prices), method: methodText(job, signal, assessed, lives[curve.beyond]), notes: notesOf(signal, loss, count, assessed),
+    ...uncertain, duty: dutyOf(job, chain, signal, conduct, spread), budgets, conduct, bounds: boundsOf(job, chain, count),
+    uncorrected: uncorrectedOf(job, recording, signal, chain, assessed), equivalent: equivalentRange(cycles, { slopes: equivalentSlopes, cycles: equivalentCycles, residue: chain.options.residue }),
+    rates: ratesOf(chain, signal, conduct, resonance, assessed, job.filter.cutoff), fileSum: fileSumOf(signal, chain, assessed), loss, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, assessed, prices), method: methodText(job, signal, assessed, lives[curve.beyond]), notes: notesOf(signal, count, assessed),
   }, (a) => `Assessment "${a.job.title}": life ${a.life.text}`);
 }
 
-/** The band and the tornado, where the job states how well its inputs are known. */
-function uncertaintyOf(job: Job, budgets: GaugeBudgets | null, signal: PreparedSignal, chain: DamageChain, count: CycleCount<'N·m'>, prices: readonly Price[], assessed: Life): { readonly band: LifeBand | null; readonly tornado: Tornado | null } {
-  if (!job.uncertainty || assessed.hours === Number.POSITIVE_INFINITY) return { band: null, tornado: null };
+/** What the band is drawn from, where the job states how well its inputs are known. */
+function bandOptions(job: Job, budgets: GaugeBudgets | null, signal: PreparedSignal, chain: DamageChain): LifeBandOptions<'shear'> | null {
+  if (!job.uncertainty) return null;
   const { draws, seed, ...stated } = job.uncertainty;
   const inputs: LifeInputs = stated.gauge === undefined && budgets ? { ...stated, gauge: { shape: 'normal', deviation: budgets.stress.standardUncertainty / Math.abs(budgets.stress.value) } } : stated;
   const step = signal.zeroed.trail.find((s) => s.op === 'removeZero')?.found as { readonly standardErrorAtMiddle?: number } | undefined;
-  const options: LifeBandOptions<'shear'> = {
-    ...chain.options, inputs: { ...inputs, ...(step?.standardErrorAtMiddle ? { zero: { deviation: step.standardErrorAtMiddle } } : {}) }, criticalSum: assessed.criticalSum,
+  return {
+    ...chain.options, inputs: { ...inputs, ...(step?.standardErrorAtMiddle ? { zero: { deviation: step.standardErrorAtMiddle } } : {}) }, criticalSum: job.life?.criticalSum ?? 1,
+    ...(draws === undefined ? {} : { draws }), ...(seed === undefined ? {} : { seed }),
   };
-  const cycles = stressBy(chain, count);
-  const band = lifeBand(cycles, { ...options, ...(draws === undefined ? {} : { draws }), ...(seed === undefined ? {} : { seed }) });
+}
+
+/** The band and the tornado; none where nothing does damage. */
+function uncertaintyOf(cycles: StressCycles<'local', 'shear'>, options: LifeBandOptions<'shear'> | null, prices: readonly Price[], assessed: Life): { readonly band: LifeBand | null; readonly tornado: Tornado | null } {
+  if (!options || assessed.hours === Number.POSITIVE_INFINITY) return { band: null, tornado: null };
+  const band = lifeBand(cycles, options);
   const alternatives = prices.filter((p) => !p.bound && p.damageRatio > 0).map((p) => ({ choice: p.choice, name: p.instead, result: band.middle / p.damageRatio }));
   return { band, tornado: tornado(cycles, { ...options, alternatives }) };
 }
@@ -139,6 +162,6 @@ function boundsOf(job: Job, chain: DamageChain, count: CycleCount<'N·m'>): Mean
 }
 
 /** What a reader should know besides the numbers, each once. */
-function notesOf(signal: PreparedSignal, loss: LossMap | null, count: CycleCount, assessed: Damage): readonly string[] {
-  return Object.freeze([...new Set([...(signal.faults?.notes ?? []), ...(signal.zeroModel?.notes ?? []), ...(loss?.notes ?? []), ...count.notes, ...assessed.notes])]);
+function notesOf(signal: PreparedSignal, count: CycleCount, assessed: Damage): readonly string[] {
+  return Object.freeze([...new Set([...(signal.faults?.notes ?? []), ...(signal.zeroModel?.notes ?? []), ...count.notes, ...assessed.notes])]);
 }

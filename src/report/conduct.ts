@@ -23,6 +23,13 @@ export function conductOf(job: Job, signal: PreparedSignal): Conduct | null {
   const events = torqueEvents(signal.filtered, { states, ...(ringDown ? { ringDown } : {}) });
   const steady = states.states.filter((s) => s.state === 'steady').sort((a, b) => b.to - b.from - (a.to - a.from))[0];
   const power = steady && Math.abs(steady.speed) * (steady.to - steady.from) > 4 * Math.PI
-    ? { ...powerBalance(signal.filtered, { speed: signal.speed, from: steady.from, to: steady.to }), from: steady.from, to: steady.to } : null;
+    ? { ...powerBalance(signal.filtered, { speed: signal.speed, from: steady.from, to: steady.to, ...(job.power?.latency === undefined ? {} : { latency: job.power.latency }) }), from: steady.from, to: steady.to } : null;
   return { states, events, power };
+}
+
+/** Power of the steady stretch in a sentence, beside what short cuts would give. */
+export function powerSentence(power: NonNullable<Conduct['power']>): string {
+  const kW = (watt: number): string => (watt / 1000).toPrecision(4);
+  return `Power over the longest steady stretch (${power.from.toFixed(1)} to ${power.to.toFixed(1)} s, ${power.revolutions} whole revolutions): mean of T·ω ${kW(power.meanPower)} kW, energy ${(power.energy / 3.6e6).toPrecision(4)} kW·h; `
+    + `mean(T)·mean(ω) would be ${kW(power.productOfMeans)} kW${power.uncorrectedPower === power.meanPower ? '' : `, and without the latency taken out ${kW(power.uncorrectedPower)} kW`}.${power.notes.map((note) => ` ${note}`).join('')}`;
 }

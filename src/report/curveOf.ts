@@ -7,11 +7,10 @@ import type { Measure } from '../fatigue/stress.js';
 import type { Job, JobCurve } from './Job.js';
 
 /** The S-N curve that a job asks for. @throws InputError for a key that the chosen curve needs and the job lacks */
-export function curveOf(job: Job): LifeCurve<Measure, 'shear'> {
-  const { curve } = job;
+export function curveOf(job: Job, curve: JobCurve = job.curve, at = 'curve'): LifeCurve<Measure, 'shear'> {
   const need = <T>(key: keyof JobCurve, value: T | undefined): T => {
     if (value !== undefined) return value;
-    throw new InputError({ where: 'job', argument: `curve.${key}`, expected: `given for "${curve.use}"`, given: 'nothing' });
+    throw new InputError({ where: 'job', argument: `${at}.${key}`, expected: `given for "${curve.use}"`, given: 'nothing' });
   };
   const beyond = (found: LifeCurve<Measure, 'shear'>): LifeCurve<Measure, 'shear'> => (curve.beyond === undefined ? found : lifeCurve({ ...found, beyond: curve.beyond }));
   switch (curve.use) {

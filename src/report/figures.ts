@@ -14,36 +14,79 @@ import { plotLossMap } from '../plot/plotLossMap.js';
 import { plotSpectrum } from '../plot/plotSpectrum.js';
 import { plotTornado } from '../plot/plotTornado.js';
 import { plotZero } from '../plot/plotZero.js';
+import { plotOrders } from '../plot/plotOrders.js';
+import { plotRingDown } from '../plot/plotRingDown.js';
+import { plotSpeedMap } from '../plot/plotSpeedMap.js';
+import { plotStates } from '../plot/plotStates.js';
+import { toSvg } from '../plot/draw.js';
+import type { SpeedMap } from '../spectrum/speedMap.js';
 import type { Assessment } from './assess.js';
-import { isClear } from './resonance.js';
+import { byTrain, isClear } from './resonance.js';
 
-/** A figure of a report with the name of its file. */
+/** The parts of a report under which figures stand, in the order of the page. */
+const sections = ['drivers', 'life', 'choices', 'rates', 'moments', 'record', 'zero', 'budget', 'conduct', 'resonance'] as const;
+/** One of them. */
+export type ReportSection = (typeof sections)[number];
+
+/** A figure of a report with the name of its file and its place on the page. */
 export interface ReportFigure {
   readonly name: string;
+  readonly under: ReportSection;
   readonly figure: Figure;
+  readonly svg: string;
 }
 
-/** The figures of a report, in the order in which a reader wants them. */
+/** The figures of a report, in the order of the page. */
 export function figuresOf(found: Assessment): readonly ReportFigure[] {
-  const { signal, damage, count } = found;
-  const figures: ReportFigure[] = [
-    { name: 'history', figure: plotHistory(signal.speed ? [signal.filtered, signal.speed] : [signal.filtered], { rest: signal.rest, title: 'Torque as counted' }) },
-  ];
-  if (signal.zeroModel) figures.push({ name: 'zero', figure: plotZero(signal.torque, signal.zeroed, signal.zeroModel) });
-  figures.push({ name: 'spectrum', figure: plotSpectrum(found.resonance.spectrum, { lines: marked(found), frequencyScale: 'log' }) });
-  if (found.resonance.crossings && found.resonance.crossings.crossings.length > 0) figures.push({ name: 'crossings', figure: plotCrossings(found.resonance.crossings) });
-  figures.push({ name: 'exceedance', figure: plotExceedance(closeResidue(count, damage.residue)) });
-  figures.push({ name: 'life-curve', figure: plotLifeCurve(damage.curve, { damage, ...(Number.isFinite(found.life.hours) ? { hours: found.life.hours } : {}) }) });
-  if (damage.total > 0) figures.push({ name: 'damage', figure: plotDamage(damage) });
-  if (found.rates.settling) figures.push({ name: 'settling', figure: plotConvergence(found.rates.settling) });
-  found.damage.largest.slice(0, moments).forEach((cycle, k) => {
-    if (cycle.seconds !== null) figures.push({ name: `moment-${k + 1}`, figure: momentOf(found, cycle, k) });
+  const figures: ReportFigure[] = [];
+  const add = (under: ReportSection, name: string, figure: Figure): void => void figures.push({ name, under, figure, svg: toSvg(figure) });
+  addLife(found, add);
+  addRecord(found, add);
+  addConduct(found, add);
+  return figures.sort((a, b) => sections.indexOf(a.under) - sections.indexOf(b.under));
+}
+
+type Add = (under: ReportSection, name: string, figure: Figure) => void;
+
+function addLife(found: Assessment, add: Add): void {
+  const { damage, count, life, rates } = found;
+  if (found.tornado) add('drivers', 'tornado', plotTornado(found.tornado));
+  if (found.band) add('life', 'life-band', plotLifeBand(found.band));
+  add('life', 'life-curve', plotLifeCurve(damage.curve, { damage, ...(Number.isFinite(life.hours) ? { hours: life.hours } : {}) }));
+  add('rates', 'exceedance', plotExceedance(closeResidue(count, damage.residue)));
+  if (damage.total > 0) add('rates', 'damage', plotDamage(damage));
+  if (rates.settling) add('rates', 'settling', plotConvergence(rates.settling));
+  damage.largest.slice(0, moments).forEach((cycle, k) => {
+    if (cycle.seconds !== null) add('moments', `moment-${k + 1}`, momentOf(found, cycle, k));
   });
-  if (found.loss && found.loss.gaps >= 10) figures.push({ name: 'loss', figure: plotLossMap(found.loss) });
-  if (found.budgets) figures.push({ name: 'budget', figure: plotBudget(found.budgets.stress) });
-  if (found.band) figures.push({ name: 'life-band', figure: plotLifeBand(found.band) });
-  if (found.tornado) figures.push({ name: 'tornado', figure: plotTornado(found.tornado) });
-  return figures;
+}
+
+function addRecord({ signal, loss, budgets }: Assessment, add: Add): void {
+  add('record', 'history', plotHistory(signal.speed ? [signal.filtered, signal.speed] : [signal.filtered], { rest: signal.rest, title: 'Torque as counted' }));
+  if (loss && loss.gaps >= 10) add('record', 'loss', plotLossMap(loss));
+  if (signal.zeroModel) add('zero', 'zero', plotZero(signal.torque, signal.zeroed, signal.zeroModel));
+  if (budgets) add('budget', 'budget', plotBudget(budgets.stress));
+}
+
+function addConduct(found: Assessment, add: Add): void {
+  const { conduct, resonance: { spectrum, crossings, runUp, natural }, signal } = found;
+  if (conduct) add('conduct', 'states', plotStates([signal.filtered, signal.speed!], conduct.states));
+  const rung = conduct?.events.events.find((event) => event.ringDown);
+  if (rung) add('conduct', 'ring-down', plotRingDown(signal.filtered, rung.ringDown!));
+  add('resonance', 'spectrum', plotSpectrum(spectrum, { lines: marked(found), frequencyScale: 'log' }));
+  if (runUp?.map) {
+    const orders = [...new Set((runUp.tracks?.tracks ?? []).map((track) => track.order))];
+    const frequencies = natural.filter((n) => n.from === byTrain).map((n) => n.frequency).slice(0, 2);
+    add('resonance', 'speed-map', plotSpeedMap(runUp.map, { orders, frequencies, ...upTo(runUp.map, orders, frequencies) }));
+  }
+  if (runUp?.tracks) add('resonance', 'order-tracks', plotOrders(runUp.tracks));
+  if (crossings && crossings.crossings.length > 0) add('resonance', 'crossings', plotCrossings(crossings));
+}
+
+/** The part of a map that its orders and the lowest natural frequency reach. */
+function upTo(map: SpeedMap, orders: readonly number[], frequencies: readonly number[]): { readonly to?: number } {
+  const reach = 1.2 * Math.max(...orders.map((order) => (order * map.speed.at(-1)!) / (2 * Math.PI)), frequencies[0] ?? 0);
+  return reach > 0 && reach < map.along.at(-1)! ? { to: reach } : {};
 }
 
 /** The strongest lines that are clear, with their first name where they have one. */

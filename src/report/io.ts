@@ -8,6 +8,11 @@ export interface CommandIo {
   progress(text: string): void;
 }
 
+// Whoever reads may stop reading (a pipe into head): that is no fault of the command.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code !== 'EPIPE') throw error;
+});
+
 /** The process's own streams. */
 export const processIo: CommandIo = {
   out: (text) => void process.stdout.write(`${text}\n`),

@@ -1,5 +1,9 @@
 import { zeroTerms } from '../clean/ZeroModel.js';
+import type { StateName } from '../spectrum/segmentStates.js';
 import { quantityExamples } from './quantity.js';
+
+/** The states that a duty may count by the hour or by the piece. */
+export const stateNames: readonly StateName[] = Object.freeze(['stop', 'start', 'steady', 'load change', 'trip', 'coast-down', 'reverse']);
 
 const quantity = (of: string, description: string): object => ({ type: 'string', quantity: of, description, examples: [quantityExamples[of]] });
 const text = (description: string): object => ({ type: 'string', minLength: 1, description, hint: 'a text that is not empty' });
@@ -18,6 +22,8 @@ const spread = (description: string): object => object(description, ['shape', 'd
 
 const whole = (description: string): object => ({ type: 'integer', minimum: 1, description, hint: 'a whole number of at least 1' });
 
+const hours = (description: string): object => ({ type: 'number', minimum: 0, maximum: 8784, description, hint: 'a number from 0 to 8784' });
+
 const budgetInputs: readonly (readonly [string, string])[] = [
   ['gaugeFactor', 'Gauge factor'], ['shearModulus', 'G'], ['youngsModulus', 'E'], ['poissonsRatio', 'ν'], ['gain', 'Amplifier gain'], ['excitation', 'Bridge supply'], ['countsPerVolt', 'Converter'],
   ['outerDiameter', 'Outer diameter under the gauge'], ['innerDiameter', 'Bore under the gauge'], ['misalignment', 'Angle of the gauges about ±45°, rad'],
@@ -30,7 +36,29 @@ const uncertain = (description: string): object => object(`${description}: one o
   relative: { type: 'boolean', description: 'The figures are parts of the value' },
 });
 
+const band = (description: string): object => object(description, ['from', 'to'], { from: quantity('frequency', 'Lower end'), to: quantity('frequency', 'Upper end') });
 const window = object('A stretch of the record, from its first sample on', ['from', 'to'], { from: quantity('time', 'Begin'), to: quantity('time', 'End') });
+
+const curve = (description: string): object => object(description, ['use'], {
+  use: { enum: ['EN 1993-1-9 shear', 'IIW shear', 'synthetic shear', 'own'], description: 'Which curve' },
+  category: quantity('stress', 'EN 1993-1-9 and IIW: detail category or class, the stress range at 2·10⁶ cycles'),
+  materialFactor: positive('EN 1993-1-9: partial factor γMf (1 by default)'),
+  enduranceLimit: quantity('stress', 'Synthetic: endurance limit in shear, fully reversed amplitude, after every Marin factor'),
+  name: text('Own curve: its name'),
+  measure: { enum: ['range', 'amplitude'], description: 'Own curve: is its stress a range or an amplitude?' },
+  stress: quantity('stress', 'Own curve: stress of a point of the first branch'),
+  cycles: positive('Own curve: cycles of that point'),
+  slope: positive('Own curve: slope m of the first branch, N·Sᵐ = constant'),
+  bend: object('Own curve: a second branch', ['cycles', 'slope'], { cycles: positive('Cycles where it begins'), slope: positive('Its slope') }),
+  knee: positive('Own curve: cycles at which the continuation begins; left out for none'),
+  beyond: { enum: ['cut-off', 'same-slope', 'reduced-slope'], description: 'Below the knee' },
+  ratio: { type: 'number', exclusiveMaximum: 1, description: 'Own curve: R = minimum/maximum of its tests', hint: 'a number below 1' },
+  survival: { type: 'number', exclusiveMinimum: 0, exclusiveMaximum: 1, description: 'Own curve: probability of survival', hint: 'a number between 0 and 1' },
+  deviation: { type: 'number', minimum: 0, description: 'Own curve: standard deviation of log10 N', hint: 'a number of at least 0' },
+  tested: object('Own curve: lives between which tests stand behind it', ['from', 'to'], { from: positive('Cycles'), to: positive('Cycles') }),
+  notch: { enum: ['in the curve', 'in the stress'], description: 'Own curve: does it hold the notch, or must the stress carry it?' },
+  source: text('Own curve: where it comes from'),
+});
 
 /**
  * The JSON Schema (draft 2020-12) of a job file. The keyword `quantity` marks a text that must be a number with a unit
@@ -49,6 +77,15 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
       torqueUnit: text('Its unit, where the file does not state it or states it wrongly'),
       speed: text('Name of the channel with the shaft speed'),
       speedUnit: text('Its unit, where the file does not state it'),
+      pulses: object('Instead of speed: the time stamps of the pulses of a target on the shaft, in a second file', ['file', 'column', 'perRevolution', 'target', 'silence'], {
+        file: text('The file of stamps, relative to this job file'),
+        column: text('Name of the column with the stamps, rising'),
+        unit: text('Their unit, where the file does not state it'),
+        perRevolution: whole('Pulses in a revolution'),
+        target: { description: 'Is the target even, or in which stretch shall be learnt how uneven it is? Best one in which nothing resonates', hint: '"even", or a window with from and to', anyOf: [{ const: 'even' }, window] },
+        silence: { enum: ['at rest', 'not known'], description: 'Where no pulses come, does the shaft stand, or is its speed not known?' },
+        offset: quantity('time', 'Added to each stamp, so that 0 is the first sample of the recording (0 s by default)'),
+      }),
       temperature: text('Name of the channel with the temperature of the shaft at the gauge; a zero with the term "temperature" reads it'),
       temperatureUnit: text('Its unit, where the file does not state it'),
       frames: object('Frame counter of a recorder that loses frames: rows go to their true time and lost frames are masked', ['counter', 'modulus'], {
@@ -115,26 +152,8 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
       factor: { type: 'number', minimum: 1, description: 'Fatigue notch factor Kf in torsion, 1 for none', hint: 'a number of at least 1' },
       source: text('Where the factor comes from'),
     }),
-    curve: object('The S-N curve in shear: one of the library, or your own', ['use'], {
-      use: { enum: ['EN 1993-1-9 shear', 'IIW shear', 'synthetic shear', 'own'], description: 'Which curve' },
-      category: quantity('stress', 'EN 1993-1-9 and IIW: detail category or class, the stress range at 2·10⁶ cycles'),
-      materialFactor: positive('EN 1993-1-9: partial factor γMf (1 by default)'),
-      enduranceLimit: quantity('stress', 'Synthetic: endurance limit in shear, fully reversed amplitude, after every Marin factor'),
-      name: text('Own curve: its name'),
-      measure: { enum: ['range', 'amplitude'], description: 'Own curve: is its stress a range or an amplitude?' },
-      stress: quantity('stress', 'Own curve: stress of a point of the first branch'),
-      cycles: positive('Own curve: cycles of that point'),
-      slope: positive('Own curve: slope m of the first branch, N·Sᵐ = constant'),
-      bend: object('Own curve: a second branch', ['cycles', 'slope'], { cycles: positive('Cycles where it begins'), slope: positive('Its slope') }),
-      knee: positive('Own curve: cycles at which the continuation begins; left out for none'),
-      beyond: { enum: ['cut-off', 'same-slope', 'reduced-slope'], description: 'Below the knee' },
-      ratio: { type: 'number', exclusiveMaximum: 1, description: 'Own curve: R = minimum/maximum of its tests', hint: 'a number below 1' },
-      survival: { type: 'number', exclusiveMinimum: 0, exclusiveMaximum: 1, description: 'Own curve: probability of survival', hint: 'a number between 0 and 1' },
-      deviation: { type: 'number', minimum: 0, description: 'Own curve: standard deviation of log10 N', hint: 'a number of at least 0' },
-      tested: object('Own curve: lives between which tests stand behind it', ['from', 'to'], { from: positive('Cycles'), to: positive('Cycles') }),
-      notch: { enum: ['in the curve', 'in the stress'], description: 'Own curve: does it hold the notch, or must the stress carry it?' },
-      source: text('Own curve: where it comes from'),
-    }),
+    curve: curve('The S-N curve in shear: one of the library, or your own'),
+    otherCurves: { type: 'array', minItems: 1, description: 'Other curves that an analyst might have taken: each is priced beside the one assessed, with the notch factor where it holds none', hint: 'a list of at least one curve', items: curve('Another S-N curve') },
     meanStress: object('The rule for mean stress; in torsion its magnitude counts', ['rule'], {
       rule: { enum: ['none', 'goodman', 'gerber', 'soderberg', 'asme-elliptic', 'smith-watson-topper'], description: 'Name of the rule; Goodman and Gerber need shaft.tensileStrength' },
       equivalence: { enum: ['von Mises', 'maximum shear'], description: 'How the tensile strength becomes one in shear ("von Mises" by default)' },
@@ -145,7 +164,7 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
       speedChange: positive('rad/s²: speed is steady below it and changes above twice that'),
       torqueChange: quantity('torque', 'A mean torque that moves by more from block to block is a change of load, or a trip'),
       block: quantity('time', 'Length of the blocks over which means are taken'),
-      ringDown: object('Band in which the ring-down after a trip is looked for', ['from', 'to'], { from: quantity('frequency', 'Lower end'), to: quantity('frequency', 'Upper end') }),
+      ringDown: band('Band in which the ring-down after a trip is looked for'),
     }),
     drive: object('What turns and what excites: orders and their names', ['shafts'], {
       shafts: {
@@ -158,10 +177,21 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
       },
       lineFrequency: quantity('frequency', 'Frequency of the electrical supply'),
     }),
+    sweeps: {
+      type: 'array', minItems: 1, description: 'Runs through a resonance, whose frequency and damping are fitted', hint: 'a list of at least one run',
+      items: object('One run through a resonance', ['from', 'to', 'order', 'excitation', 'band'], {
+        from: quantity('time', 'Begin'), to: quantity('time', 'End'), order: positive('The exciting order, cycles a revolution'),
+        excitation: { enum: ['constant', 'speed squared'], description: 'Does the exciting torque keep its amplitude, or go with the square of speed?' },
+        band: band('Band around the order, Hz, so that other orders do not weigh'),
+      }),
+    },
     train: object('The lumped train, for computed natural frequencies', ['inertias', 'shafts'], {
       inertias: { type: 'array', minItems: 1, description: 'Rotating parts', items: object('A part', ['name', 'inertia'], { name: text('Its name'), inertia: positive('kg·m² about its own axis') }) },
       shafts: { type: 'array', minItems: 1, description: 'Shafts and couplings', items: object('A shaft', ['name', 'from', 'to', 'stiffness'], { name: text('Its name'), from: text('A part, or ground'), to: text('A part, or ground'), stiffness: positive('N·m/rad'), damping: atLeastZero('N·m·s/rad') }) },
       gears: { type: 'array', description: 'Rigid gear meshes', items: object('A mesh', ['from', 'to', 'ratio'], { from: text('A part'), to: text('The part it drives'), ratio: positive('Speed of to over speed of from') }) },
+    }),
+    power: object('How power is taken from torque and speed', [], {
+      latency: quantity('time', 'By how much the torque comes later than the speed (0 s by default)'),
     }),
     uncertainty: object('How well each input is known; with it the life comes with a band. What is left out is taken as exact', [], {
       gauge: spread('Everything that scales the measured torque: gauge factor, shunt, modulus, bonding angle'),
@@ -176,6 +206,11 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
       duty: object('How well the record stands for the hours to come', ['spread'], { spread: spread('On the damage in an hour') }),
       draws: { type: 'integer', minimum: 100, maximum: 1000000, description: 'Draws of the Monte Carlo (10 000 by default)', hint: 'a whole number from 100 to 1 000 000' },
       seed: { type: 'integer', description: 'Seed of the draws (1 by default)', hint: 'a whole number' },
+    }),
+    duty: object('A year of it: hours by state, and starts by the piece; it needs states', ['hoursPerYear'], {
+      hoursPerYear: { ...object('Hours in a year of each state that goes on by the hour; every other state belongs to the starts', [], Object.fromEntries(stateNames.map((name) => [name, hours(`Hours of "${name}" in a year`)]))), minProperties: 1, hint: 'an object with the hours of at least one state' },
+      startsPerYear: atLeastZero('Starts in a year, each with everything of the record that belongs to no state with hours'),
+      certainty: positive('How sure the shares of the hours are: as if so many independent hours had been looked at; left out: exact'),
     }),
     life: object('What life means', [], {
       criticalSum: positive("Miner's critical sum (1 by default)"),

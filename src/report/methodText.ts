@@ -3,8 +3,9 @@ import type { Step } from '../record/Channel.js';
 import { formatSeconds } from '../record/Channel.js';
 import type { Damage } from '../fatigue/damage.js';
 import { meanStressName } from '../fatigue/meanStress.js';
-import type { Life } from '../fatigue/life.js';
+import { twoFigures, type Life } from '../fatigue/life.js';
 import type { Job } from './Job.js';
+import { scientific } from './numbers.js';
 import type { PreparedSignal } from './prepare.js';
 
 type Bag = Readonly<Record<string, unknown>>;
@@ -28,6 +29,8 @@ const sentences: Readonly<Record<string, Sentence>> = {
   slice: (options) => `The stretch from ${number(options.from)} s to ${number(options.to)} s was taken.`,
   markInvalid: (_, found) => `${plural(Number(found.samples), 'sample')} (${formatSeconds(Number(found.seconds))}) in ${plural(Number(found.spans), 'span')} were masked: ${Object.entries(found.byReason as Bag).map(([why, n]) => `${why} ${n}`).join(', ')}. Masked samples are read by no computation and nothing is filled in.`,
   repairClock: (_, found) => `Rows were put at their true time by the frame counter: ${plural(Number(found.lostFrames), 'frame')} (${formatSeconds(Number(found.lostSeconds))}) were lost in ${plural(Number(found.gaps), 'gap')}, which are masked.`,
+  speedFromTrain: (options, found) => `Speed came from ${found.pulses} pulses, ${options.pulsesPerRevolution} to a revolution${options.offsets ? ' of a target whose unevenness was learnt' : ''}: ${found.extra} too many were taken out, ${found.missing} were missing.`,
+  restInSilence: (_, found) => `Where no pulses came the shaft was taken to stand (${formatSeconds(Number(found.seconds))}).`,
   toTorque: (_, found) => (found.by === 'calibration'
     ? `The signal was turned into torque by calibration, ${number(found.torquePerUnit)} N·m per unit.`
     : `The signal was turned into torque by gauge and section: ${number(found.torquePerUnit, 6)} N·m per unit of signal, shear modulus ${number(Number(found.shearModulus) / 1e9)} GPa, polar section modulus ${number(Number(found.polarModulus) * 1e6)} cm³.`),
@@ -59,6 +62,7 @@ export function recordingName(job: Job): string {
 /** Paragraphs on what was done, written from the trail of the counted channel and the options of damage and life. */
 export function methodText(job: Job, signal: PreparedSignal, damage: Damage, life: Life): readonly string[] {
   const trail = signal.filtered.trail.map(sentenceOf);
+  if (signal.pulses) trail.push(...signal.speed!.trail.map(sentenceOf));
   if (job.zero.none !== undefined) trail.push(`No zero was taken: ${job.zero.none}.`);
   if (job.filter.none !== undefined) trail.push(`Nothing was filtered: ${job.filter.none}.`);
   const { curve } = damage;
@@ -67,8 +71,8 @@ export function methodText(job: Job, signal: PreparedSignal, damage: Damage, lif
     `Recording ${recordingName(job)}, channel ${job.recording.torque}. ${trail.join(' ')}`,
     `Cycles were counted by the four-point rainflow rule on exact turning points, without classes${job.count?.gate ? ` and without ranges below ${job.count.gate} N·m` : ''}; masked spans are bridged; ${residue}.`,
     `Torque was turned into nominal shear stress at the surface of the assessed section and multiplied by the notch factor ${number(job.notch.factor)} (${job.notch.source}). `
-    + `The S-N curve is ${curve.name}: ${curve.kind} stress ${curve.measure}, ${number(curve.through.stress / 1e6)} MPa at ${curve.through.cycles.toExponential(1)} cycles, slope ${number(curve.slope)}${curve.bend ? `, then ${number(curve.bend.slope)} from ${curve.bend.cycles.toExponential(1)} cycles` : ''}`
-    + `${curve.knee === null ? ', no knee' : `, knee at ${curve.knee.toExponential(1)} cycles, below it ${damage.continuation}`} (${curve.source}). Mean stress: ${meanStressName(damage.meanStress)}.`,
-    `Damage was summed after Palmgren and Miner: ${damage.total.toExponential(2)} in ${number(damage.hours, 3)} valid hours. Life is the critical sum ${number(life.criticalSum)} over the damage in an hour, if every hour is like the recorded ones.`,
+    + `The S-N curve is ${curve.name}: ${curve.kind} stress ${curve.measure}, ${number(curve.through.stress / 1e6)} MPa at ${twoFigures(curve.through.cycles)} cycles, slope ${number(curve.slope)}${curve.bend ? `, then ${number(curve.bend.slope)} from ${twoFigures(curve.bend.cycles)} cycles` : ''}`
+    + `${curve.knee === null ? ', no knee' : `, knee at ${twoFigures(curve.knee)} cycles, below it ${damage.continuation}`} (${curve.source}). Mean stress: ${meanStressName(damage.meanStress)}.`,
+    `Damage was summed after Palmgren and Miner: ${scientific(damage.total)} in ${number(damage.hours, 3)} valid hours. Life is the critical sum ${number(life.criticalSum)} over the damage in an hour, if every hour is like the recorded ones.`,
   ]);
 }

@@ -17,9 +17,11 @@ import type { ZeroModel } from '../clean/ZeroModel.js';
 import { lowpass } from '../filter/lowpass.js';
 import { summarise } from '../spectrum/summarise.js';
 import { bridgeUnits, strainUnits, type Gauge } from '../gauge/Gauge.js';
+import type { PulseTrain } from '../spectrum/findPulses.js';
 import { hollowSection, solidSection, type ShaftSection } from '../gauge/section.js';
 import { toTorque, type TorqueCalibration } from '../gauge/toTorque.js';
 import type { Job, JobDiameters } from './Job.js';
+import { speedByPulses } from './pulses.js';
 
 /** The signal at each stage of the chain. */
 export interface PreparedSignal {
@@ -37,6 +39,8 @@ export interface PreparedSignal {
   /** N·m, as counted. */
   readonly filtered: Channel<'N·m'>;
   readonly speed: Channel<'rpm'> | null;
+  /** The pulses that the speed was taken from; null where the record holds a speed, or none is known. */
+  readonly pulses: PulseTrain | null;
 }
 
 /** A section from a job's diameters. */
@@ -45,17 +49,17 @@ export function sectionOf(diameters: JobDiameters): ShaftSection {
 }
 
 /** Takes the recorded signal to the torque that is counted, as the job says. */
-export function prepareSignal(job: Job, recording: Recording): PreparedSignal {
+export function prepareSignal(job: Job, recording: Recording, pulses: PulseTrain | null = null): PreparedSignal {
   const raw = channelOf(recording, job.recording.torque, job.recording.torqueUnit);
   const frames = framesOf(job, recording);
   const onClock = <U extends Unit>(channel: Channel<U>): Channel<U> => (frames ? repairClock(channel, frames) : channel);
-  const speed = job.recording.speed === undefined ? null : onClock(speedOf(recording, job));
   const temperature = job.recording.temperature === undefined ? null : onClock(temperatureOf(recording, job));
   const faults = job.faults?.find === false ? null : findFaults(raw, job.faults?.highestMode === undefined ? {} : { spike: { highestMode: job.faults.highestMode } });
   let masked = onClock(faults && faults.spans.length > 0 ? markInvalid(raw, faults) : raw);
   for (const [i, mask] of (job.faults?.mask ?? []).entries()) {
     masked = markInvalid(masked, [{ ...windowToSamples('job', masked, mask, `faults.mask[${i}]`), why: 'by hand' }]);
   }
+  const speed = job.recording.speed !== undefined ? onClock(speedOf(recording, job)) : pulses ? speedByPulses(job.recording.pulses!, pulses, masked) : null;
   const torque = torqueOf(job, masked);
   const rest = restOf(job, speed);
   const { model } = job.zero;
@@ -63,7 +67,18 @@ export function prepareSignal(job: Job, recording: Recording): PreparedSignal {
   const zeroModel = model === undefined ? null : fitZero(torque, { rest, model, ...companions });
   const zeroed = zeroModel ? removeZero(torque, zeroModel, companions) : torque;
   checkStress(job, zeroed);
-  return { raw, masked, faults, torque, zeroModel, rest, zeroed, filtered: filteredBy(job, zeroed), speed };
+  return { raw, masked, faults, torque, zeroModel, rest, zeroed, filtered: filteredBy(job, zeroed), speed, pulses };
+}
+
+/** The torque of the record as it was received, no fault masked and rows edge to edge, by the zero of the corrected one. */
+export function asReceived(job: Job, recording: Recording, { raw, zeroModel, speed }: PreparedSignal): Channel<'N·m'> {
+  const torque = torqueOf(job, raw);
+  if (!zeroModel) return filteredBy(job, torque);
+  const companions = {
+    ...(zeroModel.terms.includes('temperature') ? { temperature: temperatureOf(recording, job) } : {}),
+    ...(zeroModel.terms.includes('speed squared') ? { speed: job.recording.speed === undefined ? speed! : speedOf(recording, job) } : {}),
+  };
+  return filteredBy(job, removeZero(torque, zeroModel, companions));
 }
 
 /** No shaft material carries a stress of the size of its own modulus; above this a unit or a figure of the job is wrong. */

@@ -10,10 +10,11 @@ import { summarise } from '../spectrum/summarise.js';
 import { damage, type Damage, type DamageOptions } from '../fatigue/damage.js';
 import { continuations } from '../fatigue/LifeCurve.js';
 import { meanStressName, type MeanStress } from '../fatigue/meanStress.js';
-import type { NotchFactor } from '../fatigue/notchFactor.js';
+import { notchFactor, type NotchFactor } from '../fatigue/notchFactor.js';
 import { shearStress } from '../fatigue/shearStress.js';
 import { localStress, type StressCycles } from '../fatigue/StressCycles.js';
 import type { ShaftSection } from '../gauge/section.js';
+import { curveOf } from './curveOf.js';
 import type { Job } from './Job.js';
 import { filteredBy, type PreparedSignal } from './prepare.js';
 
@@ -69,6 +70,12 @@ export function priceChoices(job: Job, signal: PreparedSignal, chain: DamageChai
     if (chain.options.curve.knee !== null && continuation !== assessed.continuation) add('continuation', assessed.continuation, continuation, other({ continuation }));
   }
   for (const meanStress of meanStressAlternatives(job, chain, count)) add('mean stress', meanStressName(chain.options.meanStress), meanStressName(meanStress), other({ meanStress }));
+  for (const [i, stated] of (job.otherCurves ?? []).entries()) {
+    const curve = curveOf(job, stated, `otherCurves[${i}]`);
+    const inCurve = curve.notch === 'in the curve';
+    const notch = inCurve ? notchFactor({ kind: 'shear', value: 1, basis: 'in the curve', source: curve.name }) : chain.notch;
+    add('S-N curve', chain.options.curve.name, curve.name, damageBy({ ...chain, notch, options: { ...chain.options, curve, meanStress: curve.ratio === -1 ? chain.options.meanStress : 'none' } }, count).perHour);
+  }
   if (chain.gate > 0) add('gate', `${chain.gate} N·m`, 'none', damageBy({ ...chain, gate: 0 }, count).perHour);
   add('sampling', `${signal.filtered.sampleRate} Hz`, 'peaks between samples', assessed.perHour / samplingAdequacy(signal.filtered, { exponent: chain.options.curve.slope }).damageRatio, true);
   if (signal.filtered.invalid.length > 0) priceLoss(signal.filtered, count, chain, assessed, add);

@@ -16,6 +16,7 @@ export function tablesOf(found: Assessment): readonly ReportTable[] {
     { name: 'life', columns: ['below the knee', 'damage per hour', 'life (h)'], rows: Object.values(damages).map((d) => [d.continuation, d.perHour, lives[d.continuation].hours]) },
     { name: 'drivers', columns: ['driver', 'smallest life ratio', 'largest life ratio'], rows: drivers.map((d) => [d.name, d.low, d.high]) },
     { name: 'prices', columns: ['choice', 'taken', 'instead', 'damage ratio', 'life ratio'], rows: prices.map((p) => [p.choice, p.taken, p.instead, p.damageRatio, 1 / p.damageRatio]) },
+    { name: 'equivalent-range', columns: ['slope m', 'local shear range (MPa)', 'cycles'], rows: Array.from(found.equivalent.slopes, (m, i) => [m, found.equivalent.ranges[i]! / 1e6, found.equivalent.cycles]) },
     { name: 'damage-by-range', columns: ['local shear range from (MPa)', 'to (MPa)', 'cycles', 'damage'], rows: classes },
     { name: 'largest-cycles', columns: ['share of damage', 'local shear range (MPa)', 'mean (MPa)', 'cycles', 'time in record (s)', 'time (UTC)'], rows: damage.largest.map((c) => [c.share, c.range / 1e6, c.mean / 1e6, c.count, c.seconds, c.time]) },
     { name: 'lines', columns: ['frequency (Hz)', 'amplitude, peak (N·m)', 'what it may be'], rows: (resonance.named ?? resonance.lines).map((l) => [l.frequency, l.amplitude, wordsOf(l)]) },
@@ -31,6 +32,13 @@ export function tablesOf(found: Assessment): readonly ReportTable[] {
     tables.push({ name: 'states', columns: ['state', 'from (s)', 'to (s)', 'mean speed (rad/s)', 'mean torque (N·m)'], rows: states.states.map((s) => [s.state, s.from, s.to, s.speed, s.torque]) });
     tables.push({ name: 'events', columns: ['event', 'peak at (s)', 'time (UTC)', 'peak (N·m)', 'amplification', 'rise time (s)'], rows: events.events.map((e) => [e.state, e.peakAt, e.time, e.peak, e.amplification, e.riseTime]) });
   }
+  if (found.duty) tables.push({ name: 'duty', columns: ['part', 'amount in a year', 'of', 'damage of each', 'damage in a year', 'share'], rows: found.duty.mix.parts.map((p) => [p.name, p.amount, p.per === 'hour' ? 'hours' : 'pieces', p.rate, p.damagePerYear, p.share]) });
+  if (resonance.sweeps.length > 0) {
+    tables.push({ name: 'sweeps', columns: ['order', 'from (s)', 'to (s)', 'frequency (Hz)', 'low (Hz)', 'high (Hz)', 'damping ratio', 'low', 'high', 'critical speed (rpm)'], rows: resonance.sweeps.map(({ window: w, fit: f }) => [f.order, w.from, w.to, f.frequency.value, f.frequency.low, f.frequency.high, f.dampingRatio.value, f.dampingRatio.low, f.dampingRatio.high, f.criticalSpeed]) });
+  }
+  const tracks = resonance.runUp?.tracks;
+  if (tracks) tables.push({ name: 'order-tracks', columns: ['time (s)', 'speed (rad/s)', ...tracks.tracks.map((t) => `order ${t.order} (N·m)`)], rows: Array.from(tracks.time, (t, i) => [resonance.runUp!.stretch!.from + t, tracks.speed[i]!, ...tracks.tracks.map((track) => track.amplitude[i]!)]) });
+  if (resonance.crossings) tables.push({ name: 'crossings', columns: ['order', 'natural frequency (Hz)', 'meets at (rad/s)', 'margin', 'amplification at running speed', 'at the crossing'], rows: resonance.crossings.crossings.map((c) => [c.order, c.frequency, c.speed, c.margin, c.amplification, c.atCrossing]) });
   if (found.budgets) tables.push({ name: 'budget', columns: ['input', 'value', 'standard uncertainty', 'share in torque'], rows: found.budgets.torque.lines.map((l) => [l.input, l.value, l.standardUncertainty, l.share]) });
   if (found.band) {
     tables.push({ name: 'life-band', columns: ['probability of failure', 'life (h)'], rows: found.band.quantiles.map((q) => [q.probability, q.hours]) });

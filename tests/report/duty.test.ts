@@ -1,0 +1,82 @@
+import { writeFileSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { assess, type Assessment } from '../../src/report/assess.js';
+import { checkJob } from '../../src/report/readJob.js';
+import { figuresOf } from '../../src/report/figures.js';
+import { reportPage } from '../../src/report/reportPage.js';
+
+const raw = JSON.parse(readFileSync(fileURLToPath(new URL('../../sample-runs/run-d.job.json', import.meta.url)), 'utf8'));
+const folder = mkdtempSync(join(tmpdir(), 'quillshaft-duty-'));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+/** Rest, run-up in a second, 40 s at 6000 N·m with a swing of 1000 N·m once a second, run-down in a second, rest; at 100 Hz. */
+const seconds = 60, rate = 100;
+const share = (t: number): number => Math.max(0, Math.min(1, t - 9, 51 - t));
+const torque = (t: number): number => 6000 * share(t) + (t >= 10 && t <= 50 ? 1000 * Math.sin(2 * Math.PI * t) : 0);
+const csv = join(folder, 'run.csv');
+writeFileSync(csv, `time,torque,speed\ns,N·m,rpm\n${Array.from({ length: seconds * rate }, (_, i) => i / rate).map((t) => `${t.toFixed(2)},${torque(t).toFixed(3)},${(400 * share(t)).toFixed(3)}`).join('\n')}\n`);
+
+/** A straight curve N·S⁵ = 1e6·75⁵ (amplitude), no notch, no mean stress: every damage by hand. */
+const job = (duty: object | undefined, extra: object = {}): ReturnType<typeof checkJob> => {
+  const { files: _, ...recording } = raw.recording;
+  const { knee: __, ...curve } = raw.curve;
+  return checkJob({
+    ...raw, recording: { ...recording, file: csv, speed: 'speed' }, faults: { find: false }, curve: { ...curve, beyond: 'same-slope' }, meanStress: { rule: 'none' }, notch: { factor: 1, source: 'none' },
+    states: { standstill: '5 rpm', speedChange: 1, torqueChange: '2000 N·m', block: '1 s' }, ...(duty ? { duty } : {}), ...extra,
+  }, 'duty', folder);
+};
+const polarModulus = (Math.PI * 0.09 ** 3) / 16;
+const each = (range: number): number => (range / 2 / polarModulus / 75e6) ** 5 / 1e6;
+
+describe('life by a stated duty', () => {
+  let found: Assessment;
+  beforeAll(async () => {
+    found = await assess(job({ hoursPerYear: { steady: 4000 }, startsPerYear: 500, certainty: 40 }));
+  });
+  const part = (name: string): NonNullable<Assessment['duty']>['mix']['parts'][number] => found.duty!.mix.parts.find((p) => p.name === name)!;
+
+  it('has an hour of the steady state that holds its own cycles, and not the way up from standstill', () => {
+    // Blocks of a second: the steady state holds whole swings of 2000 N·m, one a second.
+    expect(part('steady').rate / (3600 * each(2000))).toBeCloseTo(1, 1);
+  });
+  it('has a start that holds the cycle from standstill to the largest load and back', () => {
+    // The last half swing on either side of the largest range adds less than one more of 2000 N·m.
+    expect(part('starts').rate).toBeGreaterThanOrEqual(each(7000) * (1 - 1e-9));
+    expect(part('starts').rate).toBeLessThan(each(7000) + 3 * each(2000));
+    expect(found.duty!.startsInRecord).toBe(1);
+  });
+  it('adds up to the year by hand', () => {
+    const { damagePerYear, years, hoursPerYear } = found.duty!.mix;
+    expect(damagePerYear).toBeCloseTo(4000 * part('steady').rate + 500 * part('starts').rate, 15);
+    expect(years).toBeCloseTo(1 / damagePerYear, 9);
+    expect(hoursPerYear).toBe(4000);
+  });
+  it('has a band about its middle, drawn through the same inputs, and stands on the page', () => {
+    const { low, median, high } = found.duty!.band!;
+    expect(low).toBeLessThan(median);
+    expect(median).toBeLessThan(high);
+    expect(median / found.duty!.mix.years).toBeGreaterThan(0.8);
+    expect(median / found.duty!.mix.years).toBeLessThan(1.2);
+    const page = reportPage(found, figuresOf(found));
+    expect(page).toContain('By the stated duty: ');
+    expect(page).toContain('500 starts');
+  });
+  it('says what is in no year where no starts are stated', async () => {
+    const without = await assess(job({ hoursPerYear: { steady: 4000 } }));
+    expect(without.duty!.mix.parts.map((p) => p.name)).toEqual(['steady']);
+    expect(without.duty!.notes.join(' ')).toContain('duty.startsPerYear is not stated');
+  });
+  it('refuses hours of a state that the record does not hold', async () => {
+    await expect(assess(job({ hoursPerYear: { reverse: 100 } }))).rejects.toThrow('duty.hoursPerYear.reverse must be a state of the record (stop, start, steady');
+  });
+  it('prices another curve beside the one assessed, each with the notch that it asks for', async () => {
+    const other = await assess(job(undefined, { otherCurves: [{ ...raw.curve, name: 'twice as strong', stress: '150 MPa', beyond: 'same-slope' }] }));
+    const price = other.prices.find((p) => p.choice === 'S-N curve')!;
+    expect(price.instead).toBe('twice as strong');
+    expect(price.damageRatio).toBeCloseTo(1 / 32, 12);
+    expect(other.tornado!.bars.map((b) => b.name)).toContain('choice of S-N curve');
+  });
+});
