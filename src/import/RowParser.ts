@@ -142,7 +142,8 @@ export class RowParser {
     const text = field.trim();
     const type = fieldType(text, decimal, thousands !== null);
     if (type === 'missing') return NaN;
-    if (dated && type === 'date-time') return secondsSince(text, this.origin);
+    const seconds = dated && type === 'date-time' ? secondsSince(text, this.origin) : NaN;
+    if (seconds === seconds) return seconds;
     if (!dated && type === 'number') {
       const plain = thousands === null ? text : text.replaceAll(thousands, '');
       const value = Number(decimal === ',' ? plain.replace(',', '.') : plain);

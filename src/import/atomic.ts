@@ -8,7 +8,7 @@ import { show } from '../record/check.js';
  * Writes a file as a whole or not at all: under a temporary name in the same folder, then flushed, then renamed.
  *
  * @param write puts the content into the file of the name it is given
- * @throws InputError where the file is there already (and overwrite is not true) or the folder is not there
+ * @throws InputError where the file is there already (and overwrite is not true) or the folder is not there, or the disk does not take it
  */
 export async function writeWhole(where: string, file: string, overwrite: boolean, write: (temporary: string) => Promise<void>): Promise<void> {
   if (!(await exists(dirname(file)))) throw new InputError({ where, argument: 'file', expected: 'in a folder that is there', given: show(file), remedy: 'Make the folder first.' });
@@ -25,8 +25,14 @@ export async function writeWhole(where: string, file: string, overwrite: boolean
     await rename(temporary, file);
   } catch (error) {
     await unlink(temporary).catch(() => {});
-    throw error;
+    throw fromDisk(error) ? new InputError({ where, argument: 'file', expected: 'in a place that takes it whole', given: `${show(basename(file))}, which could not be written (${String((error as Error).message).split('\n')[0]!.replaceAll(temporary, basename(file)).slice(0, 120)})`, remedy: 'Nothing was left behind: make room, or choose another place.' }) : error;
   }
+}
+
+/** Did the disk refuse, through whichever library? */
+function fromDisk(error: unknown): boolean {
+  const { code, message } = error as NodeJS.ErrnoException;
+  return /^E[A-Z]{2,}$/.test(code ?? '') || /^(IO Error|HDF5-DIAG)/.test(message);
 }
 
 async function exists(path: string): Promise<boolean> {

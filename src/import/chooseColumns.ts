@@ -44,6 +44,8 @@ function chooseTime(where: string, set: ColumnSet, options: ReadOptions): number
   if (sure.length === 1) return sure[0]!;
   const byUnit = columns.findIndex((c) => c.unitText !== null && timeUnitOf(c.unitText) !== null);
   if (byUnit >= 0) return byUnit;
+  const dated = columns.findIndex((c) => c.localDate !== undefined);
+  if (dated >= 0) throw new FormatError({ file, line: set.firstDataLine, column: dated + 1, found: `dates or times such as ${JSON.stringify(columns[dated]!.localDate)} in column ${columns[dated]!.name}`, expected: 'ISO 8601 date-times, such as 2026-03-01T08:00:00.250Z, in one column', remedy: 'Write them so, or give sampleRate (Hz) if the rows are evenly spaced, with columns for the others.' });
   throw new FormatError({ file, line: set.headerLine, found: `no column of time among ${columns.slice(0, 12).map((c) => c.name).join(', ')}${columns.length > 12 ? ', …' : ''}`, expected: 'a column of time', remedy: 'Give sampleRate (Hz) if the rows are evenly spaced, or timeColumn by name.' });
 }
 

@@ -1,5 +1,7 @@
 const pattern = /^(\d{4})-(\d{2})-(\d{2})[T ](\d{2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,9}))?)?\s*(Z|[+-]\d{2}(?::?\d{2})?)?$/;
 
+const none = { seconds: NaN, fraction: NaN };
+
 let lastDay = '';
 let lastDaySeconds = 0;
 
@@ -15,10 +17,14 @@ export function secondsSince(text: string, origin: number): number {
  */
 export function splitDateTime(text: string): { readonly seconds: number; readonly fraction: number } {
   const m = pattern.exec(text);
-  if (!m) return { seconds: NaN, fraction: NaN };
+  if (!m) return none;
+  if (Number(m[4]) > 23 || Number(m[5]) > 59 || Number(m[6] ?? 0) > 60) return none;
   const day = text.slice(0, 10);
   if (day !== lastDay) {
-    lastDaySeconds = Date.UTC(Number(m[1]), Number(m[2]) - 1, Number(m[3])) / 1000;
+    const date = new Date(Date.UTC(Number(m[1]), Number(m[2]) - 1, Number(m[3])));
+    // A day that its month does not have would be taken for one of the next.
+    if (date.getUTCDate() !== Number(m[3]) || date.getUTCMonth() !== Number(m[2]) - 1) return none;
+    lastDaySeconds = date.getTime() / 1000;
     lastDay = day;
   }
   let seconds = lastDaySeconds + Number(m[4]) * 3600 + Number(m[5]) * 60 + Number(m[6] ?? 0);

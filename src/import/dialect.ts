@@ -14,6 +14,8 @@ export interface TextColumn {
   readonly unitText: string | null;
   readonly unit: Unit;
   readonly type: ColumnType;
+  /** A date or time of day in it that is not ISO 8601, as it stands in the file. */
+  readonly localDate?: string;
 }
 
 /** How a text file is laid out. Lines count from 1. */
@@ -41,6 +43,9 @@ const infinite = /^[+-]?(inf|infinity)$/i;
 const numbers = { '.': /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$/, ',': /^[+-]?(\d+,?\d*|,\d+)([eE][+-]?\d+)?$/ };
 const grouped = { '.': /^[+-]?\d{1,3}(,\d{3})+(\.\d+)?$/, ',': /^[+-]?\d{1,3}(\.\d{3})+(,\d+)?$/ };
 const dateTime = /^\d{4}-\d{2}-\d{2}[T ]\d{2}:\d{2}(:\d{2}([.,]\d{1,9})?)?\s*(Z|[+-]\d{2}(:?\d{2})?)?$/;
+
+/** Dates whose order of day and month is not stated, and times of day without a date. */
+const localDate = /^(\d{1,2}[./-]\d{1,2}[./-]\d{2,4}|\d{4}[./]\d{1,2}[./]\d{1,2})([ T,]+\d{1,2}:\d{2}(:\d{2}([.,]\d+)?)?( ?[AaPp][Mm])?)?$|^\d{1,2}:\d{2}:\d{2}([.,]\d+)?( ?[AaPp][Mm])?$/;
 
 /** What one field is, for the decimal mark given. */
 export function fieldType(field: string, decimal: '.' | ',', thousands: boolean): ColumnType | 'missing' {
@@ -122,6 +127,9 @@ function tryPair(lines: readonly string[], delimiter: Delimiter, decimal: '.' | 
     if (!cache.has(i)) cache.set(i, rowOf(lines[i]!, delimiter, decimal, grouping));
     return cache.get(i)!;
   };
+  // Lines such as `Rate;100` above the header look like rows with a text in them; the table begins below the header.
+  const labelled = (i: number): boolean => rowAt(i)!.good < rowAt(i)!.width;
+  const isHeading = (below: number, width: number): boolean => below > 0 && below < 100 && lines[below - 1]!.trim() !== '' && rowAt(below - 1) === null && splitFields(lines[below - 1]!, delimiter).length === width;
   for (let first = 0; first < Math.min(lines.length, 400); first++) {
     const row = rowAt(first);
     if (!row) continue;
@@ -141,7 +149,7 @@ function tryPair(lines: readonly string[], delimiter: Delimiter, decimal: '.' | 
     if (run < 2 && best !== null) continue;
     const score = (same / rows) * (good / Math.max(1, fields));
     const cut = trailing && row.width > 1;
-    if (best === null || score > best.score + 0.3) best = { delimiter, decimal, first, width: row.width - (cut ? 1 : 0), trailing: cut, score };
+    if (best === null || score > best.score + 0.3 || (score > 0.999 && labelled(best.first) && isHeading(first, row.width))) best = { delimiter, decimal, first, width: row.width - (cut ? 1 : 0), trailing: cut, score };
     if (score > 0.999) break;
   }
   return best;
@@ -155,7 +163,7 @@ function rowOf(line: string, delimiter: Delimiter, decimal: '.' | ',', grouping:
   let numeric = 0, absent = 0;
   for (const field of fields) {
     const type = fieldType(field, decimal, grouping);
-    if (type === 'number' || type === 'date-time') numeric++;
+    if (type === 'number' || type === 'date-time' || localDate.test(field.trim())) numeric++;
     else if (type === 'missing') absent++;
   }
   const trailing = fields.length > 1 && fields.at(-1)!.trim() === '' && delimiter !== 'spaces';
@@ -222,7 +230,7 @@ function allWhole(lines: readonly string[], trial: Trial): boolean {
 function ambiguousComma(file: string, line: number, why: string): FormatError {
   return new FormatError({
     file, line, found: `commas that may part fields or mark decimals (${why})`, expected: 'one reading only',
-    remedy: "State delimiter: ',' if they part fields, or delimiter: 'none' with decimal: ',' (or export with semicolons) if they mark decimals.",
+    remedy: "State delimiter: ',' if they part fields, or delimiter: 'none' with decimal: ',' (or export with semicolons) if they mark decimals, or delimiter: ';' with decimal: '.' if they part thousands between semicolons.",
   });
 }
 
@@ -237,12 +245,14 @@ function describe(file: string, lines: readonly string[], trial: Trial, head: He
   const used = new Set<string>();
   const columns = parts.map((part, j): TextColumn => {
     const alone = parts.filter((p) => p.name === part.name).length === 1;
+    if (part.header !== '' && parts.findIndex((p) => p.header === part.header) === j && parts.filter((p) => p.header === part.header).length > 1) notes.push(`the header ${JSON.stringify(part.header)} occurs more than once: the later columns are numbered`);
     let name = (alone ? part.name : part.header) || `column ${j + 1}`;
     for (let n = 2; used.has(name); n++) name = `${part.header || `column ${j + 1}`} ${n}`;
     used.add(name);
     const unit = part.unitText === null ? '?' : (parseUnit(part.unitText) ?? '?');
     if (part.unitText !== null && unit === '?' && !isTimeUnit(part.unitText)) notes.push(`${name}: the unit ${JSON.stringify(part.unitText)} is not one that is known; state it with units`);
-    return { name, header: part.header, unitText: part.unitText, unit, type: typeOf(rows, j, trial.decimal, thousands !== null) };
+    const local = rows.find((r) => localDate.test((r[j] ?? '').trim()));
+    return { name, header: part.header, unitText: part.unitText, unit, type: typeOf(rows, j, trial.decimal, thousands !== null), ...(local ? { localDate: local[j]!.trim() } : {}) };
   });
   if (!head.names) notes.push('no header: columns are named by their number');
   const top = head.header ?? trial.first;
@@ -256,12 +266,14 @@ function describe(file: string, lines: readonly string[], trial: Trial, head: He
 function findGrouping(file: string, rows: readonly (readonly string[])[], trial: Trial, options: ReadOptions): ',' | '.' | null {
   const other = trial.decimal === '.' ? ',' : '.';
   if (options.decimal !== undefined) return rows.some((r) => r.some((f) => grouped[trial.decimal].test(f.trim()))) ? other : null;
-  if (trial.decimal === '.') return null;
-  const marked = rows.flat().map((f) => f.trim()).filter((f) => f.includes(',') && numbers[','].test(f));
-  if (marked.length > 0 && marked.every((f) => /^[+-]?[1-9]\d{0,2},\d{3}$/.test(f))) {
+  // Between semicolons a point may part thousands too; between other marks it does not.
+  if (trial.decimal === '.' && trial.delimiter !== ';') return null;
+  const { decimal } = trial;
+  const marked = rows.flat().map((f) => f.trim()).filter((f) => f.includes(decimal) && numbers[decimal].test(f));
+  if (marked.length > 0 && marked.every((f) => /^[+-]?[1-9]\d{0,2}[.,]\d{3}$/.test(f))) {
     throw new FormatError({
       file, line: trial.first + 1, found: `numbers such as ${JSON.stringify(marked[0])} that may be read in two ways`, expected: 'a decimal mark that is clear',
-      remedy: "State decimal: ',' if the comma marks decimals, or decimal: '.' if it parts thousands.",
+      remedy: decimal === ',' ? "State decimal: ',' if the comma marks decimals, or decimal: '.' if it parts thousands." : "State decimal: '.' if the point marks decimals, or decimal: ',' if it parts thousands.",
     });
   }
   return null;

@@ -13,6 +13,9 @@ import type { RawTable } from './table.js';
 import { tableToRecordings } from './textFormat.js';
 import { timeBase } from './timeBase.js';
 
+/** The longest document, and packed no more than 64 to one: JSON becomes objects of many times its size. */
+const mostText = 1 << 26;
+
 /** Arrays of numbers in a JSON document, each named by a pointer. */
 export const jsonFormat: Format = {
   name: 'JSON',
@@ -34,8 +37,9 @@ export const jsonFormat: Format = {
 interface FoundArrays { readonly table: RawTable; readonly columns: readonly TextColumn[]; readonly time: number | null; readonly picks: readonly number[]; readonly sha256: string }
 
 async function readJson(open: OpenFile, options: ReadOptions, where: string): Promise<FoundArrays> {
+  if (open.size > mostText) throw new FormatError({ file: open.file, found: `a JSON document of ${open.size} bytes`, expected: `at most ${mostText}, since it is held as a whole`, remedy: 'Export it as CSV, Parquet or HDF5.' });
   const bytes = await readWhole(open.path, open.size);
-  const text = open.gzip ? await promisify(gunzip)(bytes, { maxOutputLength: 1 << 30 }).catch((error) => Promise.reject(damaged(open.path, error))) : bytes;
+  const text = open.gzip ? await promisify(gunzip)(bytes, { maxOutputLength: Math.min(mostText, 64 * open.size + 65536) }).catch((error) => Promise.reject(damaged(open.path, error))) : bytes;
   let document: unknown;
   try {
     document = JSON.parse(text.toString().replace(/^\ufeff/, ''));

@@ -36,6 +36,7 @@ export async function judgeClock(file: string, report: ClockReport, options: Rea
     sampleRate: report.sampleRate, samples: report.samples, pieces: whole ? null : report.pieces, gaps,
     found: {
       fittedRate: report.fittedRate, firstStamp: report.first, lastStamp: report.last, rmsJitter: report.rmsJitter, maxJitter: report.maxJitter, gaps: gaps.length,
+      ...(gaps.some((g) => Math.abs((g.to - g.from) / report.sampleRate - 3600) <= 2 / report.sampleRate) ? { note: 'a gap of one hour, as the beginning of daylight saving makes in local time' } : {}),
       lostSamples: gaps.reduce((n, g) => n + g.to - g.from, 0), doubledStamps: report.doubled?.count ?? 0, droppedRows: report.dropped,
     },
   };
@@ -56,7 +57,7 @@ export async function refuseOrder(file: string, report: ClockReport, options: Re
     const { count, row, before, at } = report.fallsBack;
     throw new FormatError({
       file, line: await lineOf(row), found: `time falling back from ${digits(before)} s to ${digits(at)} s${count > 1 ? `, the first of ${count} times` : ''}`, expected: 'time that only rises',
-      remedy: `If the file holds ${count + 1} recordings one after another, read one with splitWhere: 'time falls back' and block: 1, or all with readRecordings; if the rows are evenly spaced all the same, give sampleRate (Hz).`,
+      remedy: `${whyBack(before - at, 2 * report.typical)}If the file holds ${count + 1} recordings one after another, read one with splitWhere: 'time falls back' and block: 1, or all with readRecordings; if the rows are evenly spaced all the same, give sampleRate (Hz).`,
     });
   }
   if (report.doubled && options.onDoubledStamp === undefined) {
@@ -66,6 +67,12 @@ export async function refuseOrder(file: string, report: ClockReport, options: Re
       remedy: "State onDoubledStamp: 'nearest free sample' (the row was stamped late or early), 'keep first' or 'keep last' (it was written twice), or give sampleRate (Hz) if all rows are evenly spaced.",
     });
   }
+}
+
+/** What sets a clock back by this many seconds, more or less. */
+function whyBack(seconds: number, slack: number): string {
+  if (Math.abs(seconds - 3600) <= slack) return 'An hour back is what the end of daylight saving does to local time: write the times in UTC. ';
+  return Math.abs(seconds - 86400) <= slack ? 'A day back is what midnight does to a time of day: write the date too, or count on. ' : '';
 }
 
 async function offClock(file: string, report: ClockReport, lineOf: LineOf): Promise<FormatError> {

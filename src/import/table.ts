@@ -141,6 +141,13 @@ function resampling(time: Float64Array, typical: number, options: ReadOptions, w
     else if (rule === 'keep last') keep[keep.length - 1] = i;
     else if (rule !== 'keep first') throw new InputError({ where, argument: 'onDoubledStamp', expected: "'keep first' or 'keep last' together with resampleTo", given: `'${rule}'` });
   }
+  const samples = (time.at(-1)! - time[0]!) * sampleRate;
+  if (samples > 1000 * time.length) {
+    throw new InputError({
+      where, argument: 'resampleTo.sampleRate', expected: `at most ${Number((1000 * time.length / (time.at(-1)! - time[0]!)).toPrecision(3))} Hz, a thousand samples for each of ${time.length} rows`, given: `${sampleRate} Hz`,
+      remedy: 'Split at the pauses with splitWhere: { gapLongerThan: seconds } if there are any.',
+    });
+  }
   const thin = (values: Float64Array): Float64Array => (keep.length === time.length ? values : Float64Array.from(keep, (i) => values[i]!));
   const kept = thin(time);
   let longest = 0;

@@ -47,7 +47,7 @@ export async function* textBlocks(file: TextFile, picks: readonly number[], date
   const hash = end ? createHash('sha256') : null;
   const raw = createReadStream(file.path, { highWaterMark: readSize(file.size) });
   if (hash) raw.on('data', (part) => hash.update(part));
-  const input = file.gzip ? raw.pipe(createGunzip()) : raw;
+  const input = file.gzip ? raw.pipe(createGunzip({ chunkSize: 1 << 16 })) : raw;
   raw.on('error', (error) => input.destroy(error));
   try {
     for await (const part of input) yield* drain(parser, lines.push(part as Buffer));

@@ -35,7 +35,9 @@ export async function openText(path: string, size: number, options: ReadOptions,
   const rows = Math.max(1, lines.length - dialect.firstDataLine + 1);
   const dated = time !== null && dialect.columns[time]!.type === 'date-time';
   const firstStamp = time === null ? '' : (splitFields(lines[dialect.firstDataLine - 1] ?? '', dialect.delimiter)[time] ?? '').trim();
-  return { path, size, gzip, dialect, time, picks, unused, firstStamp: dated ? splitDateTime(firstStamp).seconds : null, zoned: /(Z|[+-]\d{2}(:?\d{2})?)$/.test(firstStamp.slice(10)), notes: [...decoded.notes, ...dialect.notes], rowBytes: bytes.length / rows };
+  const begin = dated ? splitDateTime(firstStamp).seconds : null;
+  if (Number.isNaN(begin)) throw new FormatError({ file, line: dialect.firstDataLine, column: time! + 1, found: firstStamp === '' ? 'no date-time in the first row' : `the text ${JSON.stringify(firstStamp.slice(0, 40))} in the first row`, expected: 'an ISO 8601 date-time', remedy: 'Complete it or cut the line out.' });
+  return { path, size, gzip, dialect, time, picks, unused, firstStamp: begin, zoned: /(Z|[+-]\d{2}(:?\d{2})?)$/.test(firstStamp.slice(10)), notes: [...decoded.notes, ...dialect.notes], rowBytes: bytes.length / rows };
 }
 
 function decodeHead(file: string, bytes: Uint8Array): { readonly text: string; readonly notes: readonly string[] } {

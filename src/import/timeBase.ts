@@ -34,6 +34,12 @@ function unitOfStamps(file: string, column: TextColumn, stamps: Float64Array, op
   if (stated !== null) return { unit: stated, how: 'header' };
   const steps = Array.from(stamps.subarray(1, 256), (t, i) => t - stamps[i]!).filter((d) => d > 0).sort((a, b) => a - b);
   const step = steps[steps.length >> 1] ?? NaN;
+  if (step < 2e-4 && stamps[0]! > 36526 && stamps[0]! < 73050) {
+    throw new FormatError({
+      file, found: `the time column ${column.name} without a unit, from ${stamps[0]} in steps of ${Number(step.toPrecision(4))}`, expected: 'a unit that is stated: these may be days as spreadsheets count them',
+      remedy: "State timeUnit: 's' if they are seconds; write days as ISO 8601 date-times or as seconds.",
+    });
+  }
   if (step <= 0.1) return { unit: 's', how: `assumed: the header states none, and steps of ${Number(step.toPrecision(4))} would be above 10 kHz in ms` };
   throw new FormatError({
     file, found: `the time column ${column.name} without a unit, in steps of ${Number(step.toPrecision(4))}`, expected: 'a unit that is stated or plain to see',
