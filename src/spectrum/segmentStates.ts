@@ -28,6 +28,8 @@ export interface StateOptions {
   readonly torqueChange: number;
   /** s: length of the blocks over which means are taken; longer than a few periods of the lowest mode. */
   readonly block: number;
+  /** s: a steady stretch or a change of load that lasts less joins the longer of the two beside it; default 0, none does. */
+  readonly dwell?: number;
 }
 
 /** The states of a record, in order, without gaps. */
@@ -51,7 +53,7 @@ interface Block { readonly speed: number; readonly torque: number; readonly vali
  * hand its windows to summarise or countCycles.
  *
  * @param torque N·m
- * @param options speed, standstill (rad/s), speedChange (rad/s²), torqueChange (N·m), block (s)
+ * @param options speed, standstill (rad/s), speedChange (rad/s²), torqueChange (N·m), block (s), dwell (s)
  * @returns states with their windows in s, their mean speed and torque, and the time in each
  * @throws InputError for another unit, a limit that is not above 0, or a record of fewer than four blocks
  * @see torqueEvents, summarise
@@ -63,21 +65,22 @@ interface Block { readonly speed: number; readonly torque: number; readonly vali
  */
 export function segmentStates(torque: Channel<'N·m'>, options: StateOptions): MachineStates {
   checkChannel(where, torque, ['N·m'], "Convert it with convert(channel, 'N·m').");
-  checkOptions(where, options, { required: ['speed', 'standstill', 'speedChange', 'torqueChange', 'block'] });
+  checkOptions(where, options, { required: ['speed', 'standstill', 'speedChange', 'torqueChange', 'block'], optional: ['dwell'] });
   const standstill = checkNumber(where, 'standstill', options.standstill, { above: 0, unit: 'rad/s' });
   const speedChange = checkNumber(where, 'speedChange', options.speedChange, { above: 0, unit: 'rad/s²' });
   const torqueChange = checkNumber(where, 'torqueChange', options.torqueChange, { above: 0, unit: 'N·m' });
   const block = checkNumber(where, 'block', options.block, { min: 2 / torque.sampleRate, unit: 's' });
+  const dwell = checkNumber(where, 'dwell', options.dwell ?? 0, { min: 0, unit: 's' });
   const blocks = meansOf(torque, options.speed, block);
   if (blocks.length < 4) throw new InputError({ where, argument: 'block', expected: `at most a quarter of the record (${(duration(torque) / 4).toPrecision(3)} s)`, given: `${block} s` });
   const turning = turningBlocks(blocks, standstill);
   const names = blocks.map((b, k): StateName => (!turning[k] ? 'stop' : b.speed < 0 ? 'reverse' : 'steady'));
   for (const run of runsOf(names, 'steady')) nameWithin(names, blocks, run, { speedChange, torqueChange, block });
+  settle(names, dwell / block);
   const states = joined(names, blocks, block, duration(torque));
   const time: Partial<Record<StateName, number>> = {};
   for (const s of states) time[s.state] = (time[s.state] ?? 0) + s.to - s.from;
-  const blind = blocks.filter((b) => !b.valid).length;
-  const notes = blind > 0 ? [`${blind} of ${blocks.length} blocks hold no valid torque sample and take the state before them.`] : [];
+  const notes = notesOn(blocks, names, states, { standstill, block });
   return makeResult('MachineStates', { states: Object.freeze(states), time: Object.freeze(time), notes: Object.freeze(notes) },
     (r) => `States: ${r.states.map((s) => `${s.state} ${formatSeconds(s.to - s.from)}`).join(', ')}`);
 }
@@ -100,6 +103,31 @@ function meansOf(torque: Channel, speed: Channel<'rpm' | 'rad/s'>, block: number
     blocks.push({ speed: sumW / (to - from), torque: n > 0 ? sumT / n : blocks.at(-1)?.torque ?? 0, valid: n > 0 });
   }
   return blocks;
+}
+
+function notesOn(blocks: readonly Block[], names: readonly StateName[], states: readonly MachineState[], { standstill, block }: { readonly standstill: number; readonly block: number }): string[] {
+  const blind = blocks.filter((b) => !b.valid).length;
+  const notes = blind > 0 ? [`${blind} of ${blocks.length} blocks hold no valid torque sample and take the state before them.`] : [];
+  const short = states.filter((s) => (s.state === 'steady' || s.state === 'load change') && s.to - s.from < 2.5 * block).length;
+  if (short > 4 && 3 * short > states.length) notes.push(`${short} of ${states.length} states last two blocks or less: speedChange or torqueChange lies within what the machine does all the time. Raise it, take longer blocks, or give dwell.`);
+  const creeping = blocks.filter((b, k) => names[k] === 'stop' && Math.abs(b.speed) > 0.05 * standstill);
+  const fastest = creeping.reduce((most, b) => Math.max(most, Math.abs(b.speed)), 0);
+  if (creeping.length * block > 5) notes.push(`In ${creeping.length} blocks counted as stop the shaft turns slowly, at up to ${fastest.toPrecision(2)} rad/s: lower standstill where barring or reverse turning shall be told.`);
+  return notes;
+}
+
+/** Steady stretches and changes of load shorter than the dwell, the shortest first, take the name of the longer one beside them. */
+function settle(names: StateName[], dwell: number): void {
+  const loose = (name: StateName | undefined): boolean => name === 'steady' || name === 'load change';
+  for (;;) {
+    const runs = [...runsOf(names, 'steady'), ...runsOf(names, 'load change')];
+    const length = (at: number): number => runs.find((r) => r.from <= at && at < r.to)!.to - runs.find((r) => r.from <= at && at < r.to)!.from;
+    const short = runs.filter((r) => r.to - r.from < dwell && (loose(names[r.from - 1]) || loose(names[r.to]))).sort((a, b) => a.to - a.from - (b.to - b.from))[0];
+    if (!short) return;
+    const before = loose(names[short.from - 1]) ? length(short.from - 1) : 0;
+    const after = loose(names[short.to]) ? length(short.to) : 0;
+    names.fill(before >= after ? names[short.from - 1]! : names[short.to]!, short.from, short.to);
+  }
 }
 
 /** Turning above twice the standstill speed, standing below it; in between as before. */

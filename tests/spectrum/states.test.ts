@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { eventTrend, makeChannel, segmentStates, torqueEvents, type Channel, type MachineState } from '../../src/index.js';
+import { createRandom, eventTrend, makeChannel, segmentStates, torqueEvents, type Channel, type MachineState } from '../../src/index.js';
 import { makeRunA } from '../../sample-runs/run-a.mjs';
 
 const run = makeRunA();
@@ -61,6 +61,26 @@ describe('states', () => {
   it('do not flicker with noise around a limit', () => {
     const m = made(20, (t) => 0.75 + 0.2 * Math.sin(17 * t), () => 10, 60);
     expect(segmentStates(m.torque, { speed: m.speed, standstill: 0.5, speedChange: 1, torqueChange: 200, block: 1 }).states.length).toBe(1);
+  });
+  it('that flicker are noted, and a dwell settles them: every second is kept, no stretch shorter than asked', () => {
+    const random = createRandom(5);
+    const m = made(20, (t) => (t < 10 ? 0 : 30), (t) => (t < 10 ? 0 : 500), 300);
+    const torque = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 20, values: m.torque.values.map((v, i) => (i < 400 ? v : v + 300 * Math.sign(Math.sin(Math.floor(i / 20) * 1.7)) * (random.uniform() > 0.4 ? 1 : 0))) });
+    const o = { speed: m.speed, standstill: 0.5, speedChange: 1, torqueChange: 200, block: 1 };
+    const flicker = segmentStates(torque, o), settled = segmentStates(torque, { ...o, dwell: 5 });
+    expect(flicker.notes.join(' ')).toContain('give dwell');
+    expect(settled.states.length).toBeLessThan(flicker.states.length / 3);
+    for (const s of settled.states) if (s.state === 'steady' || s.state === 'load change') expect(s.to - s.from).toBeGreaterThanOrEqual(5);
+    expect(Object.values(settled.time).reduce((a, b) => a + b, 0)).toBeCloseTo(300, 9);
+    expect(() => segmentStates(torque, { ...o, dwell: -1 })).toThrow('dwell must be');
+  });
+  it('say where a limit of standstill hides barring', () => {
+    const m = made(20, (t) => (t < 30 ? 0 : t < 60 ? -0.12 : 30), () => 10, 120);
+    const o = { speed: m.speed, standstill: 0.52, speedChange: 1, torqueChange: 200, block: 1 };
+    expect(segmentStates(m.torque, o).notes.join(' ')).toContain('at up to 0.12 rad/s');
+    const fine = segmentStates(m.torque, { ...o, standstill: 0.05 });
+    expect(fine.notes).toEqual([]);
+    expect(fine.states.some((s) => s.state === 'reverse')).toBe(true);
   });
   it('refuse limits that are not above 0, short records and edited states with a gap', () => {
     const m = made(20, () => 0, () => 0, 10);
