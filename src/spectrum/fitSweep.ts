@@ -5,8 +5,9 @@ import { makeResult } from '../record/result.js';
 import { windowToSamples, type TimeWindow } from '../record/slice.js';
 import { unitConversion, type Unit } from '../record/units.js';
 import { studentQuantile } from '../numeric/distributions.js';
-import { levenbergMarquardt, normalSolve, type FitModel } from '../numeric/levenbergMarquardt.js';
+import { levenbergMarquardt, normalSolve, type FitModel, type NonlinearFit } from '../numeric/levenbergMarquardt.js';
 import { lagOne } from '../numeric/lagOne.js';
+import { createRandom } from '../numeric/random.js';
 import { drivenBasis } from '../numeric/drivenOscillator.js';
 import type { Estimate } from './fitRingDown.js';
 
@@ -49,7 +50,7 @@ const where = 'fitSweep';
  * u = g(a cos φ + b sin φ), φ = order·∫ω dt, g = 1 or (ω/ω̄)². The oscillator is integrated at the sample rate with u linear between samples, so
  * that build-up and beat behind a fast sweep are part of the model; a free decay, a constant and a slope are fitted along.
  *
- * Kept: nothing of the samples. Cost: about a hundred integrations of the window. Masked samples must not lie in the window.
+ * The intervals hold the noise of the signal and that of the speed, which its own second differences show and whose integral is the angle. Kept: nothing of the samples. Cost: about 160 integrations of the window. Masked samples must not lie in the window.
  *
  * @param channel torque (or another response), best band-passed around the order so that other orders do not weigh
  * @param options from, to, s; speed; order; excitation; level
@@ -72,8 +73,8 @@ export function fitSweep(channel: Channel, options: SweepOptions): SweepFit {
   if (channel.invalid.some((s) => s.from < to && s.to > from)) throw new InputError({ where, argument: 'from, to', expected: 'a window without masked samples', given: 'one with some', remedy: 'Move the window, or fit the ring-down after it.' });
   const y = channel.values.slice(from, to);
   const step = 1 / channel.sampleRate;
-  const omega = speedAt(options.speed, y.length, from / channel.sampleRate, step);
-  const drive = driveOf(omega, order, step, options.excitation);
+  const speedOf = speedReader(options.speed, y.length, from / channel.sampleRate, step);
+  const drive = driveOf(speedOf(options.speed.values), order, step, options.excitation);
   const start = firstGuess(y, drive, step);
   const model = modelOf(y, drive, step);
   const linear = project(model.basis(start.omega, start.zeta), y);
@@ -88,8 +89,10 @@ export function fitSweep(channel: Channel, options: SweepOptions): SweepFit {
   const widen = Math.sqrt((1 + Math.max(0, Math.min(0.95, r))) / (1 - Math.max(0, Math.min(0.95, r))));
   const reach = studentQuantile(0.5 + level / 2, fit.linear.degreesOfFreedom);
   const zeta = Math.exp(logZeta);
-  const errorOf = (k: number): number => widen * Math.sqrt(fit.linear.covariance[k]![k]!);
-  const notes = r > 0.2 ? [`What the fit leaves goes together from sample to sample (${r.toFixed(2)}): other orders or modes are in the signal; the intervals are widened for it.`] : [];
+  const speedNoise = noiseOf(options.speed.values);
+  const bySpeed = spreadBySpeed(model, fit, options.speed.values, speedNoise, (values) => driveOf(speedOf(values), order, step, options.excitation));
+  const errorOf = (k: number): number => Math.hypot(widen * Math.sqrt(fit.linear.covariance[k]![k]!), bySpeed[k]!);
+  const notes = [...(bySpeed[1]! > widen * Math.sqrt(fit.linear.covariance[1]![1]!) ? [`Noise of the speed (${speedNoise.toPrecision(2)} ${options.speed.unit} from sample to sample) makes more than half of the interval: angle from pulses is better.`] : []), ...(r > 0.2 ? [`What the fit leaves goes together from sample to sample (${r.toFixed(2)}): other orders or modes are in the signal; the intervals are widened for it.`] : [])];
   return makeResult('SweepFit', {
     unit: channel.unit, order, frequency: estimate(f, errorOf(0) / (2 * Math.PI), reach),
     dampingRatio: Object.freeze({ value: zeta, standardError: zeta * errorOf(1), low: zeta * Math.exp(-reach * errorOf(1)), high: zeta * Math.exp(reach * errorOf(1)) }),
@@ -109,19 +112,42 @@ interface Drive {
   readonly gain: Float64Array | null;
 }
 
-/** Speed in rad/s at the samples of the window, by straight lines between its own samples. */
-function speedAt(speed: Channel<'rpm' | 'rad/s'>, n: number, begin: number, step: number): Float64Array {
+/** Reads values on the clock of the speed channel at the samples of the window, in rad/s, by straight lines. */
+function speedReader(speed: Channel<'rpm' | 'rad/s'>, n: number, begin: number, step: number): (values: Float64Array) => Float64Array {
   checkChannel(where, speed, ['rpm', 'rad/s'] as const);
   const { factor } = unitConversion(speed.unit, 'rad/s');
   const last = (begin + (n - 1) * step) * speed.sampleRate;
   if (last > speed.values.length - 1 + 1e-6) throw new InputError({ where, argument: 'speed', expected: 'a speed that covers the window', given: `one that ends after ${(speed.values.length / speed.sampleRate).toPrecision(4)} s` });
   const first = begin * speed.sampleRate;
   if (speed.invalid.some((s) => s.from <= last && s.to > first)) throw new InputError({ where, argument: 'speed', expected: 'a speed without masked samples in the window', given: 'one with some' });
-  return Float64Array.from({ length: n }, (_, i) => {
-    const x = Math.min((begin + i * step) * speed.sampleRate, speed.values.length - 1);
-    const k = Math.min(Math.floor(x), speed.values.length - 2);
-    return factor * (speed.values[k]! + (x - k) * (speed.values[k + 1]! - speed.values[k]!));
+  return (values) => Float64Array.from({ length: n }, (_, i) => {
+    const x = Math.min((begin + i * step) * speed.sampleRate, values.length - 1);
+    const k = Math.min(Math.floor(x), values.length - 2);
+    return factor * (values[k]! + (x - k) * (values[k + 1]! - values[k]!));
   });
+}
+
+/** Standard deviation of white noise on a smooth curve, from its second differences: √(Σ(x₋ − 2x + x₊)²/6n). */
+function noiseOf(values: Float64Array): number {
+  let sum = 0;
+  for (let i = 1; i + 1 < values.length; i++) sum += (values[i - 1]! - 2 * values[i]! + values[i + 1]!) ** 2;
+  return Math.sqrt(sum / (6 * Math.max(1, values.length - 2)));
+}
+
+/** How far noise of the speed moves the parameters: standard deviation over 60 seeded draws of (JᵀJ)⁻¹Jᵀ(f with it − f without). */
+function spreadBySpeed(model: SweepModel, { parameters: p, linear }: NonlinearFit, speed: Float64Array, deviation: number, driveWith: (values: Float64Array) => Drive): Float64Array {
+  const squares = new Float64Array(p.length);
+  if (linear.deviation === 0 || !(deviation > 1e-9 * Math.max(...ends(speed).map(Math.abs)))) return squares;
+  const random = createRandom(1);
+  const columns = model.jacobian(p);
+  const plain = model.value(p);
+  const draws = 60;
+  for (let d = 0; d < draws; d++) {
+    const moved = model.value(p, driveWith(speed.map((v) => v + deviation * random.normal())));
+    const slopes = columns.map((column) => column.reduce((sum, v, i) => sum + v * (moved[i]! - plain[i]!), 0));
+    linear.covariance.forEach((row, k) => { squares[k]! += (row.reduce((sum, c, j) => sum + c * slopes[j]!, 0) / linear.deviation ** 2) ** 2 / draws; });
+  }
+  return squares.map(Math.sqrt);
 }
 
 function driveOf(omega: Float64Array, order: number, step: number, excitation: SweepOptions['excitation']): Drive {
@@ -132,18 +158,24 @@ function driveOf(omega: Float64Array, order: number, step: number, excitation: S
   return { phase, frequency: omega.map((w) => (order * w) / (2 * Math.PI)), gain: excitation === 'constant' ? null : omega.map((w) => (w / mean) ** 2) };
 }
 
+interface SweepModel extends FitModel {
+  basis(omega: number, zeta: number): Float64Array[];
+  /** With another drive where one is given. */
+  value(p: Float64Array, drive?: Drive): Float64Array;
+}
+
 /** Model with parameters ω₀, ln ζ, then the amplitudes of cosine, sine, free cosine, free sine, constant, slope. */
-function modelOf(y: Float64Array, drive: Drive, step: number): FitModel & { basis(omega: number, zeta: number): Float64Array[] } {
+function modelOf(y: Float64Array, drive: Drive, step: number): SweepModel {
   const n = y.length;
   const one = new Float64Array(n).fill(1);
   const slope = Float64Array.from({ length: n }, (_, i) => i / n - 0.5);
-  const basis = (omega: number, zeta: number): Float64Array[] => {
-    const { cosine, sine, freeCosine, freeSine } = drivenBasis({ omega, zeta, step, phase: drive.phase, gain: drive.gain });
+  const basis = (omega: number, zeta: number, by: Drive = drive): Float64Array[] => {
+    const { cosine, sine, freeCosine, freeSine } = drivenBasis({ omega, zeta, step, phase: by.phase, gain: by.gain });
     return [cosine, sine, freeCosine, freeSine, one, slope];
   };
-  const value = (p: Float64Array): Float64Array => combine(basis(p[0]!, Math.exp(p[1]!)), p.subarray(2));
+  const value = (p: Float64Array, by?: Drive): Float64Array => combine(basis(p[0]!, Math.exp(p[1]!), by), p.subarray(2));
   return {
-    basis,
+    basis, value,
     residuals: (p) => {
       const f = value(p);
       for (let i = 0; i < n; i++) f[i] = y[i]! - f[i]!;
