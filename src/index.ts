@@ -90,6 +90,8 @@ export type { ZeroStability } from './clean/zeroStability.js';
 export { lossMap } from './clean/lossMap.js';
 export type { LossMap, LossClasses, LossOptions } from './clean/lossMap.js';
 export type { AngleSource } from './clean/shaftAngle.js';
+export { estimateLoss } from './clean/estimateLoss.js';
+export type { LossEstimate, LossEstimateOptions } from './clean/estimateLoss.js';
 export { worstCase } from './clean/worstCase.js';
 export type { WorstCaseOptions } from './clean/worstCase.js';
 export { removeSpikes } from './clean/removeSpikes.js';

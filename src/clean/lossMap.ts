@@ -74,7 +74,7 @@ export function lossMap(channel: Channel, options: LossOptions = {}): LossMap {
   why.forEach((w) => checkChoice(where, 'why', w, faults));
   const classes = checkNumber(where, 'classes', options.classes ?? 12, { integer: true, min: 2, max: 360 });
   const n = channel.values.length;
-  const lost = joined(channel.invalid.filter((s) => why.includes(s.why)));
+  const lost = joinedGaps(channel.invalid.filter((s) => why.includes(s.why)));
   const runs = runsBetween(channel.invalid, n);
   if (runs.length === 0) throw new InputError({ where, argument: 'channel', expected: 'a channel with valid samples', given: 'one that is masked throughout' });
   const level = levels(channel);
@@ -106,8 +106,8 @@ export function lossMap(channel: Channel, options: LossOptions = {}): LossMap {
   }, (m) => `Loss of ${m.channel}: ${(100 * m.share).toPrecision(2)} % in ${m.gaps} gap${m.gaps === 1 ? '' : 's'}${m.notes.length > 0 ? `; ${m.notes[0]}` : ''}`);
 }
 
-/** Touching or neighbouring spans as one gap. */
-function joined(spans: readonly Span[]): readonly Span[] {
+/** Touching spans as one gap, whatever their reasons. */
+export function joinedGaps(spans: readonly Span[]): readonly Span[] {
   return normaliseSpans(spans.map((s) => ({ ...s, why: 'dropout' as const })), Number.MAX_SAFE_INTEGER, where);
 }
 
@@ -115,7 +115,7 @@ function joined(spans: readonly Span[]): readonly Span[] {
 function levels(channel: Channel): Float64Array {
   const out = channel.values.slice();
   const n = out.length;
-  const bridged = joined(channel.invalid);
+  const bridged = joinedGaps(channel.invalid);
   for (const { from, to } of bridged) {
     const [a, b] = [from > 0 ? out[from - 1]! : out[to]!, to < n ? out[to]! : out[from - 1]!];
     for (let i = from; i < to; i++) out[i] = a + ((b - a) * (i - from + 1)) / (to - from + 1);
