@@ -1,3 +1,4 @@
+import { brief } from '../record/brief.js';
 import { makeResult } from '../record/result.js';
 import type { Unit } from '../record/units.js';
 
@@ -95,7 +96,7 @@ export function makeZeroModel(model: ZeroModel): ZeroModel {
   return makeResult('ZeroModel', { ...model }, (m) => {
     const names = { constant: 'z0', time: 'zt', temperature: 'zT', 'speed squared': 'zw', friction: 'friction' };
     const per = { constant: '', time: '/s', temperature: '/K', 'speed squared': '/(rad/s)²', friction: '' };
-    const parts = m.terms.map((term, i) => `${names[term]} ${m.coefficients[i]!.toPrecision(5)} ± ${m.standardErrors[i]!.toPrecision(2)} ${m.unit}${per[term]}`);
+    const parts = m.terms.map((term, i) => `${names[term]} ${brief(m.coefficients[i]!, 5)} ± ${brief(m.standardErrors[i]!)} ${m.unit}${per[term]}`);
     return `Zero of ${m.channel} from ${m.states.length} state${m.states.length === 1 ? '' : 's'}: ${parts.join(', ')}`;
   });
 }

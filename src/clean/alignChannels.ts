@@ -20,6 +20,8 @@ export interface Alignment {
   readonly skewError: number;
   /** Correlation of the two errors, −1 … 1. */
   readonly errorCorrelation: number;
+  /** The farthest that an eighth of the features lies off the law, where that is beyond 5 of its own standard errors, else 0, s: a clock that lost frames or wandered follows no one skew. */
+  readonly drift: number;
   /** other ≈ bias + gain · reference, after alignment. */
   readonly gain: number;
   readonly bias: number;
@@ -34,6 +36,8 @@ const coarseRates = [20, 5, 1.25];
 const fineRate = 500;
 /** Two quartz clocks differ by tens of ppm, poor and cold ones by a few hundred (common practice, no source). */
 const crystalSkew = 500e-6;
+/** Parts of a record that lie off the law by more than this part of a sample period are noted; a lost frame moves them by a quarter of one and more. */
+const leastDrift = 0.05;
 
 /**
  * Finds offset and skew between the clocks of two recorders from a signal that both recorded (speed, for one).
@@ -41,7 +45,8 @@ const crystalSkew = 500e-6;
  * First the best lag of all, by the normalised cross-correlation of first differences of means at 20, 5 and 1.25 Hz, whichever is clearest; then offset, skew, gain and
  * bias together by least squares on other(τ) = bias + gain·reference(t), τ = (t − offset)·(1 + skew), with
  * both signals averaged over seconds first, then over less and less down to `smoothing`. Standard errors come from
- * leaving out blocks one at a time (one second, or four times the smoothing). Masked samples take no part.
+ * leaving out blocks one at a time (one second, or four times the smoothing). Masked samples take no part. Where parts of the record lie off the law, as they do
+ * when single frames were lost between two features, that is noted.
  *
  * Kept: nothing is changed. Cost: transforms of the record at 20 Hz and some twenty passes at no more than 500 Hz.
  *
@@ -84,14 +89,18 @@ export function alignChannels(reference: Channel, other: Channel, options?: Alig
     throw new InputError({ where, argument: other.name, expected: `a signal whose match with ${reference.name} settles`, given: 'a fit that does not', remedy: 'Take a longer stretch with features at both ends, or more smoothing.' });
   }
   const notes: string[] = [];
+  const drift = fit.lags.reduce((worst, p) => (Math.abs(p.lag) > Math.max(Math.abs(worst), 5 * p.error) ? p.lag : worst), 0);
   if (fit.correlation < 0.9) notes.push(`the two signals agree with a correlation of ${fit.correlation.toFixed(3)} only`);
   if (Math.abs(fit.skew) > crystalSkew) {
     notes.push(`a skew of ${(fit.skew * 1e6).toFixed(0)} ppm is more than two crystal clocks differ by: one record has lost frames (repairClock first) or its sample rate is not the one stated`);
   }
+  else if (Math.abs(drift) > leastDrift / Math.min(reference.sampleRate, other.sampleRate)) {
+    notes.push(`no one skew fits: parts of the record lie up to ${(1e3 * Math.abs(drift)).toPrecision(2)} ms off the law, so frames were lost (repairClock first) or a clock wandered`);
+  }
   const [offsetError, skewError] = [Math.sqrt(fit.offsetVariance), Math.sqrt(fit.skewVariance)];
   return makeResult('Alignment', {
     offset: fit.offset, skew: fit.skew, offsetError, skewError, errorCorrelation: fit.covariance / (offsetError * skewError), gain: fit.gain, bias: fit.bias,
-    correlation: fit.correlation, samples: fit.samples, notes,
+    drift, correlation: fit.correlation, samples: fit.samples, notes,
   }, (r) => `Alignment: offset ${r.offset.toFixed(6)} s ± ${r.offsetError.toPrecision(2)} s, skew ${(r.skew * 1e6).toFixed(3)} ppm ± ${(r.skewError * 1e6).toPrecision(2)} ppm, correlation ${r.correlation.toFixed(4)}`);
 }
 

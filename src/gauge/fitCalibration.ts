@@ -1,3 +1,4 @@
+import { brief } from '../record/brief.js';
 import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
@@ -106,11 +107,11 @@ export function fitCalibration(points: readonly CalibrationPoint[], options: { r
     residuals: Object.freeze(residuals), fullScale, linearity, linearityOfScale: linearity / fullScale,
     hysteresis, hysteresisOfScale: hysteresis === null ? null : hysteresis / fullScale, zeroReturn,
     notes: Object.freeze(notesOf(points, down, zeros.length, positive, negative)),
-  }, (c) => `Calibration from ${c.all.points} points: ${c.all.slope.toPrecision(6)} N·m/${unit}${c.all.slopeError === null ? '' : ` ± ${c.all.slopeError.toPrecision(2)}`}, linearity ${percent(c.linearityOfScale)}${c.hysteresisOfScale === null ? '' : `, hysteresis ${percent(c.hysteresisOfScale)}`} of ${c.fullScale.toPrecision(4)} N·m`);
+  }, (c) => `Calibration from ${c.all.points} points: ${brief(c.all.slope, 6)} N·m/${unit}${c.all.slopeError === null ? '' : ` ± ${brief(c.all.slopeError)}`}, linearity ${percent(c.linearityOfScale)}${c.hysteresisOfScale === null ? '' : `, hysteresis ${percent(c.hysteresisOfScale)}`} of ${brief(c.fullScale, 4)} N·m`);
 }
 
 function percent(part: number): string {
-  return `${(100 * part).toPrecision(2)} %`;
+  return `${brief(100 * part)} %`;
 }
 
 function directionOf(points: readonly CalibrationPoint[], i: number): 'up' | 'down' {

@@ -1,3 +1,4 @@
+import { brief } from '../record/brief.js';
 import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
@@ -120,7 +121,7 @@ export function makeBudget(where: string, options: BudgetOptions, ownNotes: read
   const coverageFactor = Number.isFinite(whole) ? studentQuantile((1 + coverage) / 2, whole) : normalQuantile((1 + coverage) / 2);
   const expandedUncertainty = coverageFactor * standardUncertainty;
   const second = correlations.length > 0 ? null : secondOrder(f, x0, inputs, variance);
-  if (second !== null && second > 1.05 * standardUncertainty) notes.push(`The quantity bends within the uncertainties: with second-order terms the standard uncertainty is ${second.toPrecision(3)} instead of ${standardUncertainty.toPrecision(3)}.`);
+  if (second !== null && second > 1.05 * standardUncertainty) notes.push(`The quantity bends within the uncertainties: with second-order terms the standard uncertainty is ${brief(second, 3)} instead of ${brief(standardUncertainty, 3)}.`);
   const monteCarlo = draws === 0 ? null : drawOutputs(where, { inputs, f, correlation: correlations.length > 0 ? r : null, draws, seed, coverage, first: { value, standardUncertainty, expandedUncertainty } });
   if (monteCarlo && !monteCarlo.firstOrderHolds) notes.push('The first-order interval differs from the Monte Carlo interval by more than half a unit in the second figure of u: use the latter (JCGM 101, clause 8).');
   const lines = inputs.map((input, i): BudgetLine => Object.freeze({
@@ -131,7 +132,7 @@ export function makeBudget(where: string, options: BudgetOptions, ownNotes: read
   return makeResult('UncertaintyBudget', {
     name, unit, value, lines: Object.freeze(lines), standardUncertainty, secondOrderUncertainty: second, effectiveDegreesOfFreedom: nu, coverage, coverageFactor,
     expandedUncertainty, low: value - expandedUncertainty, high: value + expandedUncertainty, monteCarlo, notes: Object.freeze(notes),
-  }, (b) => `${b.name} ${b.value.toPrecision(5)} ${b.unit} ± ${b.expandedUncertainty.toPrecision(2)} (k ${b.coverageFactor.toPrecision(3)}, ${100 * b.coverage} %); most from ${b.lines[0]!.input}${b.monteCarlo ? `; Monte Carlo ${b.monteCarlo.low.toPrecision(5)} to ${b.monteCarlo.high.toPrecision(5)}` : ''}`);
+  }, (b) => `${b.name} ${brief(b.value, 5)} ${b.unit} ± ${brief(b.expandedUncertainty)} (k ${b.coverageFactor.toPrecision(3)}, ${100 * b.coverage} %); most from ${b.lines[0]!.input}${b.monteCarlo ? `; Monte Carlo ${brief(b.monteCarlo.low, 5)} to ${brief(b.monteCarlo.high, 5)}` : ''}`);
 }
 
 /** ∂f/∂xi by central differences over h, h/2, h/4, extrapolated (Richardson); h is a thousandth of the value, or the uncertainty where the value is 0. */

@@ -132,6 +132,14 @@ export interface LagFit {
   readonly correlation: number;
   readonly samples: number;
   readonly converged: boolean;
+  /** How far the features of each part of the record lie from the one law, by the other's time; each part holds an equal share of what fixes the lag. */
+  readonly lags: readonly PartLag[];
+}
+
+/** The lag of one part of a record beyond what offset and skew of the whole explain, s, with its standard error. */
+export interface PartLag {
+  readonly lag: number;
+  readonly error: number;
 }
 
 /**
@@ -172,7 +180,27 @@ export function fitLag(reference: Sampled, other: Sampled, start: number, block:
   const inverse = last && invert(last.normal);
   if (!last || !inverse) return null;
   const covariance = blockCovariance(inverse, last.blocks);
-  return { offset, skew, gain, bias, offsetVariance: covariance[2]![2]!, skewVariance: covariance[3]![3]!, covariance: covariance[2]![3]!, correlation: last.correlation, samples: last.samples, converged };
+  return { offset, skew, gain, bias, offsetVariance: covariance[2]![2]!, skewVariance: covariance[3]![3]!, covariance: covariance[2]![3]!, correlation: last.correlation, samples: last.samples, converged, lags: partLags(last.blocks, 8) };
+}
+
+/** One step of least squares for the lag alone, in parts of equal weight; the error is the scatter of the blocks within a part. */
+function partLags(blocks: readonly Block[], parts: number): PartLag[] {
+  const weight = blocks.map((b) => Math.max(0, b.normal[2]![2]!));
+  const total = weight.reduce((s, w) => s + w, 0);
+  const lags: PartLag[] = [];
+  let seen = 0, first = 0;
+  blocks.forEach((_, i) => {
+    seen += weight[i]!;
+    if (seen < (total * (lags.length + 1)) / parts * (1 - 1e-9) && i < blocks.length - 1) return;
+    const part = blocks.slice(first, i + 1);
+    const sum = part.reduce((s, b) => s + b.normal[2]![2]!, 0);
+    if (!(sum > 0)) return;
+    const lag = part.reduce((s, b) => s + b.score[2]!, 0) / sum;
+    const scatter = part.reduce((s, b) => s + (b.score[2]! - lag * b.normal[2]![2]!) ** 2, 0);
+    lags.push({ lag, error: part.length > 1 ? Math.sqrt((scatter * part.length) / (part.length - 1)) / sum : Infinity });
+    first = i + 1;
+  });
+  return lags;
 }
 
 /** One block of samples: its part of the scores and of their derivative. */

@@ -1,3 +1,4 @@
+import { inspect } from 'node:util';
 import { describe, expect, it } from 'vitest';
 import { GPa, hollowSection, mm, solidSection, torqueBudget, uncertaintyBudget, type TorqueBudgetOptions, type UncertainInput } from '../../src/index.js';
 import { leastSquares } from '../../src/numeric/leastSquares.js';
@@ -207,6 +208,10 @@ describe('torqueBudget', () => {
     expect(() => torqueBudget({ ...calibrated, quantity: 'shear stress', uncertainty: {} })).toThrow('use uncertaintyBudget');
     expect(() => torqueBudget({ ...calibrated, unit: 'V', uncertainty: {} })).toThrow('in which the calibration was made');
     expect(() => torqueBudget({ quantity: 'torque', unit: 'V', signal: { value: 1, standard: 0 }, uncertainty: {} })).toThrow('gauge must be given, or calibration in its place');
+  });
+  it('prints as a person writes: 15 000 N·m ± 310 N·m, without powers of ten', () => {
+    const b = uncertaintyBudget({ inputs: { T: { value: 15_000, standard: 157 } }, model: (x) => x['T']!, name: 'torque', unit: 'N·m', draws: 0 });
+    expect(inspect(b)).toBe('torque 15000 N·m ± 310 (k 1.96, 95 %); most from T');
   });
   it('refuses what is no input here', () => {
     expect(() => torqueBudget({ ...options, uncertainty: { shearModulus: { standard: 1 } } })).toThrow('one of shearModulus');

@@ -96,8 +96,16 @@ describe('run (c), processed without knowing its truth', () => {
     expect(Math.abs(found.offset - offset)).toBeLessThan(0.001);
     expect(Math.abs(found.skew - skew)).toBeLessThan(2e-6);
     expect(found.notes).toEqual([]);
+    expect(Math.abs(found.drift)).toBeLessThan(0.0003);
     // As received, with frames lost, no one skew fits, and that is said.
     expect(alignChannels(speed, second).notes.join()).toMatch(/more than two crystal clocks differ by: one record has lost frames/);
+    // Even six frames, 12 ms of 240 s, that a pause between two runs took: their 50 ppm alone might be a crystal's.
+    const { values, invalid } = repairClock(speed, { counter: frame, modulus: 65536 });
+    const short = makeChannel({ name: 'speed', unit: 'rpm', sampleRate: 500, values: values.filter((_, i) => i < 65_000 || i >= 65_006), invalid: invalid.flatMap((s) => (s.to <= 65_000 ? [s] : s.from >= 65_006 ? [{ ...s, from: s.from - 6, to: s.to - 6 }] : [])) });
+    const six = alignChannels(short, second);
+    expect(Math.abs(six.skew)).toBeLessThan(300e-6);
+    expect(Math.abs(six.drift)).toBeGreaterThan(1e-3);
+    expect(six.notes.join()).toMatch(/no one skew fits: parts of the record lie up to [\d.]+ ms off the law/);
   });
   it('loses most at one angle of the shaft, which the loss map names', () => {
     const source = { counter: frame, modulus: 65536 };
