@@ -29,7 +29,7 @@ export function compileFault(messages: readonly CompileMessage[], source: string
   const lines: string[] = [];
   let first = '';
   for (const group of groups.slice(0, 5)) {
-    const text = unitMistake(group) ?? bareChannel(group) ?? nominalStress(group) ?? group.map((m) => m.messageText)[0]!;
+    const text = missingStress(group) ?? unitMistake(group) ?? bareChannel(group) ?? group.map((m) => m.messageText)[0]!;
     const hint = spellingHint(group[0]!, names);
     const sentence = hint ? `${text.replace(/\.$/, '')}. ${hint}` : text;
     first ||= sentence;
@@ -51,28 +51,43 @@ function marked(message: CompileMessage, source: string): string[] {
   return [`${prefix}${line}`, ' '.repeat(prefix.length + message.start.character) + '^'.repeat(Math.max(1, to - message.start.character))];
 }
 
-/** The sentence for a channel of one unit where another is needed, or null where this is something else. */
+/** The names that the compiler prints for several units at once. */
+const unitNames: Readonly<Record<string, string>> = { BridgeUnit: 'mV/V, V or another unit of a bridge', StrainUnit: 'strain' };
+
+/** The sentence for a channel or a count of one unit where another is needed, or null where this is something else. */
 function unitMistake(group: readonly CompileMessage[]): string | null {
   const text = group.map((m) => m.messageText).join('\n');
-  const match = /Channel<([^>]+)>' is not assignable to (?:parameter of )?type '[^']*?Channel<([^>]+)>/.exec(text);
+  const match = /(Channel|CycleCount)<([^>]+)>' is not assignable to (?:parameter of )?type '[^']*?\1<([^>]+)>/.exec(text);
   if (!match) return null;
-  const given = unitsIn(match[1]!);
-  const needed = unitsIn(match[2]!);
+  const what = match[1] === 'Channel' ? 'a channel' : 'a count';
+  const given = unitsIn(match[2]!);
+  const needed = unitsIn(match[3]!);
+  const named = match[3]!.split('|').map((name) => unitNames[name.trim()]).filter((name) => name !== undefined);
+  if (needed.length === 0 && named.length > 0 && given.length === 1) return `This needs ${what} in ${named.join(' or ')}, but the one given is in ${given[0]}. Take the signal of the bridge.`;
   if (needed.length === 0) return null;
   const need = needed.join(' or ');
   if (given.length !== 1) {
-    return `This needs a channel in ${need}, but the unit of the one given is not known to the compiler. Say which it is when you take it: pick(recording, name, '${needed[0]}').`;
+    return `This needs ${what} in ${need}, but the unit of the one given is not known to the compiler. Say which it is when you take it: pick(recording, name, '${needed[0]}').`;
   }
-  return `This needs a channel in ${need}, but the one given is in ${given[0]}. ${wayOut(given[0]!, needed)}`;
+  return `This needs ${what} in ${need}, but the one given is in ${given[0]}. ${wayOut(given[0]!, needed)}${what === 'a count' ? ' Then count it again.' : ''}`;
 }
 
 /** Options that are a channel. */
 const companions: readonly string[] = ['speed', 'temperature', 'angle', 'pulses'];
 
-/** The sentence for nominal stress where local stress is needed, or null where this is something else. */
-function nominalStress(group: readonly CompileMessage[]): string | null {
-  return /StressCycles<"nominal"[^']*' is not assignable to (?:parameter of )?type 'StressCycles<"local"/.test(group.map((m) => m.messageText).join('\n'))
-    ? 'This needs local stress, but the one given is nominal. Use localStress with the notch factor of the place where it would break.' : null;
+/** The sentence for torque or nominal stress where (local) stress is needed, or null where this is something else. */
+function missingStress(group: readonly CompileMessage[]): string | null {
+  const match = /(Channel|CycleCount|StressCycles)<"([^"]+)"[^']*' is not assignable to (?:parameter of )?type 'StressCycles<"(local|nominal)"/.exec(group.map((m) => m.messageText).join('\n'));
+  if (!match) return null;
+  const [, given, of, needed] = match as unknown as [string, string, string, string];
+  if (given === 'StressCycles') return needed === 'local' && of === 'nominal' ? 'This needs local stress, but the one given is nominal. Use localStress with the notch factor of the place where it would break.' : null;
+  const isStress = isUnit(of) && quantityOf(of) === quantityOf('Pa');
+  const steps = [
+    ...(given === 'Channel' ? ['count it with countCycles'] : []),
+    isStress ? 'say which stress it is with stressCycles' : 'turn torque into stress with shearStress and the section',
+    ...(needed === 'local' && !isStress ? ['use localStress with the notch factor'] : []),
+  ];
+  return `This needs cycles of ${needed} stress, but the one given is a ${given === 'Channel' ? 'channel' : 'count'} in ${of}. The way there: ${steps.join(', then ')}.`;
 }
 
 /** The sentence for a channel given where options are wanted that hold it, or null where this is something else. */

@@ -40,7 +40,7 @@ export function faultOf(thrown: unknown, source: string, output: string): CellFa
   if (place) lines.push(place);
   const ours = thrown instanceof InputError || thrown instanceof FormatError || ['InputError', 'FormatError'].includes(thrown.name);
   if (!ours) {
-    const calls = frames.slice(0, inCell < 0 ? frames.length : inCell).filter((frame) => !/node:internal|node:vm|\/tslab\/dist\//.test(frame));
+    const calls = frames.slice(0, inCell < 0 ? frames.length : inCell).filter((frame) => !/node:|\/tslab\/dist\/|\/dist\/kernel\//.test(frame));
     lines.push(...calls.slice(0, 8));
   }
   return { name: thrown.name, message: thrown.message, lines };

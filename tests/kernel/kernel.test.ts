@@ -110,6 +110,20 @@ shearStress(toTorque(volts, { gauge, section: shaft90 }), shaft90).unit`);
     expect(await said(`damage(shearStress(countCycles(moment), solidSection(mm(90))), {} as any)`)).toMatch(/^This needs local stress, but the one given is nominal\. Use localStress /);
   });
 
+  it.each([
+    ["shearStress(countCycles(bad), solidSection(mm(90)))", 'This needs a count in N·m, but the one given is in mV/V. Use toTorque with the gauge and the section to turn a bridge signal into torque. Then count it again.'],
+    ["bridgeStrain(convert(turning, 'kN·m'), { gaugeFactor: 2, activeArms: 4 })", 'This needs a channel in mV/V, V or another unit of a bridge, but the one given is in kN·m. Take the signal of the bridge.'],
+    ["localStress(countCycles(turning), {} as NotchFactor)", 'This needs cycles of nominal stress, but the one given is a count in N·m. The way there: turn torque into stress with shearStress and the section.'],
+    ["damage(turning, { curve: curveLibrary.en1993Shear(100), meanStress: 'none', residue: 'half' })", 'This needs cycles of local stress, but the one given is a channel in N·m. The way there: count it with countCycles, then turn torque into stress with shearStress and the section, then use localStress with the notch factor.'],
+    ["damage(countCycles(stressed), { curve: curveLibrary.en1993Shear(100), meanStress: 'none', residue: 'half' })", 'This needs cycles of local stress, but the one given is a count in Pa. The way there: say which stress it is with stressCycles.'],
+  ])('names the way out of %s', async (cell, sentence) => {
+    await client.execute(`const [bad, turning, stressed] = [makeChannel({ name: 'b', unit: 'mV/V', sampleRate: 1, values: [1, 2, 1] }), makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [1, 2, 1] }), makeChannel({ name: 's', unit: 'Pa', sampleRate: 1, values: [1, 2, 1] })] as const; 0`);
+    const { reply } = await client.execute(cell);
+    expect(reply['ename']).toBe('CompileError');
+    expect(reply['evalue']).toBe(sentence);
+    await new Promise((resolve) => setTimeout(resolve, 300));
+  });
+
   it('shows whatever a cell throws, and none of our own calls', async () => {
     const shown = async (code: string): Promise<unknown> => (await client.execute(code)).outputs.find((o) => o.type === 'error')?.content['traceback'];
     expect(await shown('throw undefined')).toEqual(['Thrown: undefined']);
