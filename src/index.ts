@@ -189,6 +189,7 @@ export { shaftPower } from './spectrum/shaftPower.js';
 export type { ShaftPowerOptions } from './spectrum/shaftPower.js';
 export type { SpeedSource } from './record/omegaReader.js';
 export { powerBalance } from './spectrum/powerBalance.js';
+export { powerEfficiency, type PowerEfficiency } from './spectrum/powerEfficiency.js';
 export type { PowerBalance, PowerBalanceOptions } from './spectrum/powerBalance.js';
 export { segmentStates } from './spectrum/segmentStates.js';
 export type { MachineState, MachineStates, StateName, StateOptions } from './spectrum/segmentStates.js';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
-import { createRandom, fitPowerLaw, hollowSection, levelQuantile, lbfFt, lbfIn, inch, psi, makeChannel, mergeSummaries, powerBalance, replay, shaftPower, summarise, torqueFromStrain, torqueSpeedMap, type Channel } from '../../src/index.js';
+import { createRandom, fitPowerLaw, hollowSection, levelQuantile, lbfFt, lbfIn, inch, psi, makeChannel, mergeSummaries, powerBalance, powerEfficiency, replay, shaftPower, summarise, torqueFromStrain, torqueSpeedMap, type Channel } from '../../src/index.js';
 
 const channel = <U extends 'N·m' | 'rad/s' | 'rpm'>(unit: U, sampleRate: number, values: ArrayLike<number>): Channel<U> => makeChannel({ name: unit === 'N·m' ? 'T' : 'n', unit, sampleRate, values });
 const sum = (list: ArrayLike<number>): number => Array.from(list).reduce((a, b) => a + b, 0);
@@ -38,6 +38,19 @@ describe('power', () => {
     const at = (T: number, n: number): number => shaftPower(channel('N·m', 1, [T]), { speed: channel('rpm', 1, [n]) }).values[0]!;
     expect(at(1180, 372) / at(310, 1480)).toBeCloseTo(0.9567567567567568, 12);
     expect(at(310, 1480) - at(1180, 372)).toBeCloseTo(2077.6399415740498, 8);
+  });
+  it('out over power in, by powerEfficiency, with the uncertainty of both, more than 100 % noted, and what is no balance of one stretch refused', () => {
+    const at = (T: number, n: number, seconds = 4): ReturnType<typeof powerBalance> => powerBalance(channel('N·m', 10, new Float64Array(10 * seconds).fill(T)), { speed: channel('rpm', 10, new Float64Array(10 * seconds).fill(n)), wholeRevolutions: false, uncertainty: { torque: 0.01 } });
+    const found = powerEfficiency(at(310, 1480), at(1180, 372));
+    expect(found.efficiency).toBeCloseTo(0.9567567567567568, 12);
+    expect(found.loss).toBeCloseTo(2077.6399415740498, 8);
+    expect(found.uncertainty).toBeCloseTo(0.9567567567567568 * 0.01 * Math.SQRT2, 12);
+    expect(found.lossUncertainty).toBeCloseTo(0.01 * Math.hypot(48045.4236488999, 45967.78370732585), 8);
+    expect(found.notes).toEqual([]);
+    expect(powerEfficiency(at(1180, 372), at(310, 1480)).notes.join(' ')).toContain('More comes out than goes in (3.1 standard uncertainties');
+    expect(() => powerEfficiency(at(310, 1480), at(1180, 372, 8))).toThrow('over the same stretch as the input (4.000 s)');
+    expect(() => powerEfficiency(at(-310, 1480), at(1180, 372))).toThrow('power above 0 W');
+    expect(() => powerEfficiency({} as never, at(1180, 372))).toThrow('a PowerBalance');
   });
   it('mean is that of the product, not the product of the means: 10 576.7 against 10 472.0 W (closed form, A·B·cos Δφ/2)', () => {
     // T = 100 + 40 cos 5φ, n = 1000 + 50 cos 5φ rpm over whole revolutions.
