@@ -68,7 +68,9 @@ export function alignChannels(reference: Channel, other: Channel, options?: Alig
   checkChannel(where, reference);
   checkChannel(where, other);
   const { smoothing = Math.max(0.02, 8 / Math.min(reference.sampleRate, other.sampleRate)) } = checkOptions<AlignOptions>(where, options, { optional: ['smoothing'] });
-  checkNumber(where, 'smoothing', smoothing, { above: 0, max: Math.min(duration(reference), duration(other)) / 4, unit: 's' });
+  const most = Math.min(duration(reference), duration(other)) / 4;
+  if (options?.smoothing === undefined && smoothing > most) throw new InputError({ where, argument: other.name, expected: `long enough, as ${reference.name} must be, to tell two clocks apart (${(4 * smoothing).toPrecision(3)} s at least)`, given: `${(4 * most).toPrecision(3)} s` });
+  checkNumber(where, 'smoothing', smoothing, { above: 0, max: most, unit: 's' });
   const tries = [4, 1, 0.3].filter((width) => width > smoothing && width < Math.min(duration(reference), duration(other)) / 4);
   const a = reduced(reference);
   const b = reduced(other);
@@ -76,7 +78,7 @@ export function alignChannels(reference: Channel, other: Channel, options?: Alig
   if (!(coarse.correlation > 0.3) || coarse.correlation * Math.sqrt(coarse.common) < 6 || coarse.next > 0.9 * coarse.correlation) {
     throw new InputError({
       where, argument: other.name, expected: `a signal that shares one clear feature with ${reference.name}`,
-      given: `a best correlation of ${coarse.correlation.toFixed(2)} and ${coarse.next.toFixed(2)} elsewhere`, remedy: 'Take a quantity that both recorded, over a stretch with starts, stops or load steps.',
+      given: coarse.correlation === coarse.correlation ? `a best correlation of ${coarse.correlation.toFixed(2)} and ${coarse.next.toFixed(2)} elsewhere` : 'signals that do not move', remedy: 'Take a quantity that both recorded, over a stretch with starts, stops or load steps.',
     });
   }
   let fit: LagFit | null = null;

@@ -68,7 +68,7 @@ const tries = 30;
  * @see lossMap, worstCase, repairClock
  * @example
  * const T = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 10, values: Float64Array.from({ length: 600 }, (_, i) => (i % 100 < 10 ? NaN : Math.sin(i))) });
- * estimateLoss(T, { of: (c) => closeResidue(countCycles(c), 'half').range.length, within: 5 }).lostPart // => 0.1041
+ * estimateLoss(T, { of: (c) => closeResidue(countCycles(c), 'half').range.length, within: 5 }).lostPart // => 0.0676
  * @references Derived here: loss at random thins the record, and thinning it once more by the same law shows by how much.
  */
 export function estimateLoss<U extends Unit>(channel: Channel<U>, options: LossEstimateOptions<U>): LossEstimate {

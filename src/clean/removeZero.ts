@@ -79,7 +79,7 @@ function instantReader(channel: Channel, model: ZeroModel, companions: Companion
  * removeZero(T, model).values[2] // => 46
  */
 export function removeZero<U extends Unit>(channel: Channel<U>, model: ZeroModel, companions: Companions = {}): Channel<U> {
-  if (typeof model !== 'object' || model === null || !Array.isArray(model.terms) || !Array.isArray(model.coefficients) || model.coefficients.length !== model.terms.length || !Array.isArray(model.covariance)) {
+  if (typeof model !== 'object' || model === null || !Array.isArray(model.terms) || !Array.isArray(model.coefficients) || model.coefficients.length !== model.terms.length || !Array.isArray(model.covariance) || model.covariance.length !== model.terms.length || !Array.isArray(model.states)) {
     throw new InputError({ where, argument: 'model', expected: 'what fitZero found', given: show(model) });
   }
   checkOptions(`${where}, companions`, companions, { optional: ['temperature', 'speed'] });

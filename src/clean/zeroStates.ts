@@ -46,6 +46,9 @@ export function restWindows(where: string, channel: Channel, rest: RestStates | 
   if (!Array.isArray(list) || list.length === 0) {
     throw new InputError({ where, argument: 'rest', expected: 'at least one window of rest', given: found ? 'rest states without a window' : show(rest), remedy: 'Give windows in seconds, or let findRestStates find them with a speed channel.' });
   }
+  list.forEach((w: unknown, i) => {
+    if (typeof w !== 'object' || w === null) throw new InputError({ where, argument: `rest[${i}]`, expected: 'a window { from, to } in s', given: show(w) });
+  });
   const shift = found ? startOffset(channel.start, found.start) : 0;
   const end = channel.values.length / channel.sampleRate;
   const moved = list.map((w) => (found ? { ...w, from: clip(w.from + shift, end), to: clip(w.to + shift, end) } : w)).filter((w) => !found || w.to > w.from);

@@ -27,6 +27,7 @@ const where = 'toTorque';
 const units = [...bridgeUnits, ...strainUnits];
 
 const operation = defineOperation<ToTorqueOptions>(where, (channel, options) => {
+  if (options === undefined) throw new InputError({ where, argument: 'options', expected: 'gauge and section, or calibration', given: 'nothing' });
   checkOptions(where, options, { optional: ['gauge', 'section', 'calibration'] });
   checkChannel(where, channel, units, 'Other units of torque are turned by convert; a unit that the file did not state is given by assignUnit.');
   if (options.calibration !== undefined) {

@@ -160,6 +160,10 @@ describe('alignChannels', () => {
     const sine = makeChannel({ name: 's', unit: 'rpm', sampleRate: 50, values: Float64Array.from({ length: 4000 }, (_, i) => Math.sin(i / 37)) });
     expect(() => alignChannels(sine, sine)).toThrow('Take a quantity that both recorded, over a stretch with starts, stops or load steps.');
     expect(() => alignChannels(sine, sine, { smoothing: 0 })).toThrow('smoothing must be a finite number above 0 s');
+    const still = makeChannel({ name: 'still', unit: 'rpm', sampleRate: 50, values: new Float64Array(4000) });
+    expect(() => alignChannels(still, still)).toThrow('got signals that do not move.');
+    const short = makeChannel({ name: 'short', unit: 'rpm', sampleRate: 50, values: [1, 2, 3] });
+    expect(() => alignChannels(short, sine)).toThrow('to tell two clocks apart (0.640 s at least), got 0.0600 s');
   });
 });
 

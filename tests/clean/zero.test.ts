@@ -146,5 +146,8 @@ describe('fitZero and removeZero', () => {
     const model = fitZero(channel('V', 1, [1, 2]), { rest: [{ from: 0, to: 2 }], model: 'constant' });
     expect(() => removeZero(channel('N·m', 1, [1, 2]), model)).toThrow('Fit the zero on this channel, or remove it before toTorque.');
     expect(() => removeZero(channel('V', 1, [1, 2]), 3 as never)).toThrow('what fitZero found');
+    expect(() => removeZero(channel('V', 1, [1, 2]), { ...model, covariance: [] })).toThrow('what fitZero found');
+    expect(() => removeZero(channel('V', 1, [1, 2]), { ...model, states: undefined as never })).toThrow('what fitZero found');
+    expect(() => fitZero(channel('V', 1, [1, 2]), { rest: [null as never], model: 'constant' })).toThrow('rest[0] must be a window { from, to } in s, got null');
   });
 });
