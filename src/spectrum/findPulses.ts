@@ -149,6 +149,7 @@ export function findPulses(channel: Channel, options: PulseOptions): PulseTrain 
   const perRevolution = checkNumber(where, 'pulsesPerRevolution', options.pulsesPerRevolution, { integer: true, min: 1 });
   const sign = checkChoice(where, 'edge', options.edge ?? 'rising', ['rising', 'falling']) === 'rising' ? 1 : -1;
   const mostMissing = checkNumber(where, 'mostMissing', options.mostMissing ?? 3, { integer: true, min: 0 });
+  if (validRuns(channel).length === 0) throw new InputError({ where, argument: channel.name, expected: 'a channel with valid samples', given: 'one that is masked throughout' });
   const { low, high } = levels(channel);
   const threshold = checkNumber(where, 'threshold', options.threshold ?? (low + high) / 2);
   const hysteresis = checkNumber(where, 'hysteresis', options.hysteresis ?? (high - low) / 5, { min: 0 });

@@ -92,6 +92,9 @@ function stretch(torque: Channel, source: SpeedSource, window: { readonly from: 
       if (turns > 0) to = i;
     }
   }
+  if (whole && Math.abs(angle) < turn * (last - 0.5)) {
+    throw new InputError({ where, argument: 'speed', expected: 'a shaft that turns one way in the stretch', given: 'one that turns back', remedy: 'Give from and to of one direction, or set wholeRevolutions: false.' });
+  }
   if (!whole) return { from, to: end, revolutions: angle / turn };
   if (last < 1) throw new InputError({ where, argument: 'from, to', expected: 'a stretch of at least one revolution', given: `${(Math.abs(angle) / turn).toPrecision(2)} of one`, remedy: 'Widen it, or set wholeRevolutions: false.' });
   return { from, to, revolutions: last };

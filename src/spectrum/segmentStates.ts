@@ -73,6 +73,7 @@ export function segmentStates(torque: Channel<'N·m'>, options: StateOptions): M
   const dwell = checkNumber(where, 'dwell', options.dwell ?? 0, { min: 0, unit: 's' });
   const blocks = meansOf(torque, options.speed, block);
   if (blocks.length < 4) throw new InputError({ where, argument: 'block', expected: `at most a quarter of the record (${(duration(torque) / 4).toPrecision(3)} s)`, given: `${block} s` });
+  if (!blocks.some((b) => b.valid)) throw new InputError({ where, argument: torque.name, expected: 'a channel with valid samples', given: 'one that is masked throughout' });
   const turning = turningBlocks(blocks, standstill);
   const names = blocks.map((b, k): StateName => (!turning[k] ? 'stop' : b.speed < 0 ? 'reverse' : 'steady'));
   for (const run of runsOf(names, 'steady')) nameWithin(names, blocks, run, { speedChange, torqueChange, block });

@@ -178,6 +178,9 @@ describe('pulses and speed', () => {
   ])('speedFromPulses refuses %j', (options, message) => {
     expect(() => speedFromPulses(pickup(2000, 1000, turns(5, 0), 10), options as never)).toThrow(message);
   });
+  it('findPulses refuses a pick-up that is masked throughout', () => {
+    expect(() => findPulses(pickup(2000, 1000, turns(5, 0), 10, undefined, [{ from: 0, to: 2000, why: 'dropout' }]), { pulsesPerRevolution: 10 })).toThrow('masked throughout');
+  });
   it('learnTarget refuses a short train', () => {
     expect(() => learnTarget(findPulses(pickup(4000, 2000, turns(2, 0), 10), { pulsesPerRevolution: 10 }))).toThrow('at least 10 revolutions without a break');
   });

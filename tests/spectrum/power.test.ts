@@ -96,6 +96,7 @@ describe('power', () => {
     const speed = channel('rad/s', 10, [1, 1, 1]);
     expect(() => shaftPower(makeChannel({ name: 'T', unit: 'kN·m', sampleRate: 10, values: [1] }) as never, { speed })).toThrow("convert(channel, 'N·m')");
     expect(() => powerBalance(channel('N·m', 10, [1, 1, 1]), { speed })).toThrow('at least one revolution');
+    expect(() => powerBalance(channel('N·m', 10, new Float64Array(400).fill(9)), { speed: channel('rad/s', 10, Array.from({ length: 400 }, (_, i) => (i < 200 ? 10 : -10))) })).toThrow('a shaft that turns one way');
     expect(() => shaftPower(channel('N·m', 10, [1]), { speed: makeChannel({ name: 'f', unit: 'Hz', sampleRate: 10, values: [1] }) as never })).toThrow('rpm or rad/s');
   });
 });

@@ -86,6 +86,7 @@ describe('states', () => {
     const m = made(20, () => 0, () => 0, 10);
     const o = { speed: m.speed, standstill: 0.5, speedChange: 1, torqueChange: 200, block: 1 };
     expect(() => segmentStates(m.torque, { ...o, standstill: 0 })).toThrow('standstill must be a finite number above 0 rad/s');
+    expect(() => segmentStates(makeChannel({ name: 'T', unit: 'N·m', sampleRate: 20, values: m.torque.values, invalid: [{ from: 0, to: 200, why: 'dropout' }] }), o)).toThrow('masked throughout');
     expect(() => segmentStates(m.torque, { ...o, block: 5 })).toThrow('at most a quarter of the record');
     expect(() => torqueEvents(m.torque, { states: [{ state: 'stop', from: 0, to: 2, speed: 0, torque: 0 }, { state: 'start', from: 3, to: 4, speed: 0, torque: 0 }] })).toThrow('states[1].from must be where the state before it ends (2 s), got 3');
   });
