@@ -59,6 +59,8 @@ export interface JobSweep extends TimeWindow {
 
 /** A checked job: what a job file says, with every quantity in SI and the file's path made absolute. */
 export interface Job {
+  /** Of the job's file, for messages. */
+  readonly name?: string;
   readonly title: string;
   readonly recording: {
     /** The file, or the first one of several. */

@@ -1,7 +1,8 @@
+import { basename } from 'node:path';
+import { InputError } from '../record/errors.js';
 import type { Recording } from '../record/Recording.js';
 import { makeResult } from '../record/result.js';
 import { joinRecordings } from '../import/joinRecordings.js';
-import { readRecording } from '../import/readRecording.js';
 import { countCycles } from '../count/countCycles.js';
 import type { CycleCount } from '../count/CycleCount.js';
 import { damageContinuations, type Damage } from '../fatigue/damage.js';
@@ -22,7 +23,9 @@ import { curveOf, meanStressOf, notchOf } from './curveOf.js';
 import { dutyOf, type Duty } from './duty.js';
 import { driversOf, findDrivers, type Driver } from './drivers.js';
 import { fileSumOf, type FileSum } from './fileSum.js';
+import { inFile } from './inJob.js';
 import type { Job } from './Job.js';
+import { readAsAsked } from './readAsAsked.js';
 import { methodText } from './methodText.js';
 import { prepareSignal, sectionOf, type PreparedSignal } from './prepare.js';
 import { readPulses } from './pulses.js';
@@ -95,11 +98,19 @@ export interface AssessOptions {
  * found.life.text // => "16 000 h"
  */
 export async function assess(job: Job, options: AssessOptions = {}): Promise<Assessment> {
+  try {
+    return await assessed(job, options);
+  } catch (error) {
+    throw error instanceof InputError && error.where === 'job' && job.name !== undefined ? inFile(error, job.name) : error;
+  }
+}
+
+async function assessed(job: Job, options: AssessOptions): Promise<Assessment> {
   const say = options.progress ?? (() => {});
   say('reading the recording');
   const { file, files, sampleRate, read } = job.recording;
   const pieces: Recording[] = [];
-  for (const each of files ?? [file]) pieces.push(await readRecording(each, { ...read, ...(sampleRate === undefined ? {} : { sampleRate }) }));
+  for (const each of files ?? [file]) pieces.push(await readAsAsked(each, files ? `recording.files (${basename(each)})` : 'recording.file', { ...read, ...(sampleRate === undefined ? {} : { sampleRate }) }));
   const recording = joinRecordings(pieces);
   const pulses = await readPulses(job);
   say('masks, torque, zero, filter');
@@ -116,21 +127,21 @@ export async function assess(job: Job, options: AssessOptions = {}): Promise<Ass
     options: { curve, meanStress: meanStressOf(job), residue: job.count?.residue ?? 'half' },
   };
   const damages = damageContinuations(stressBy(chain, count), chain.options);
-  const assessed = damages[curve.beyond];
+  const done = damages[curve.beyond];
   const lives = Object.freeze(Object.fromEntries(Object.entries(damages).map(([name, d]) => [name, life(d, job.life)])) as Record<Continuation, Life>);
   say('what drives the life');
-  const prices = priceChoices(job, signal, chain, count, assessed);
+  const prices = priceChoices(job, signal, chain, count, done);
   const budgets = budgetsOf(job, signal);
   const cycles = stressBy(chain, count);
   const spread = bandOptions(job, budgets, signal, chain);
   const uncertain = uncertaintyOf(cycles, spread, prices, lives[curve.beyond]);
   const loss = signal.masked.invalid.length > 0 ? lossMap(signal.zeroed, signal.speed ? { speed: signal.speed } : {}) : null;
   return makeResult<Assessment>('Assessment', {
-    job, recording, signal, resonance, chain, count, damage: assessed, damages, life: lives[curve.beyond], lives,
+    job, recording, signal, resonance, chain, count, damage: done, damages, life: lives[curve.beyond], lives,
     margin: staticMargin(shearStress(signal.filtered, section), { yieldStrength: job.shaft.yieldStrength }),
     ...uncertain, duty: dutyOf(job, chain, signal, conduct, spread), budgets, conduct, bounds: boundsOf(job, chain, count),
-    uncorrected: uncorrectedOf(job, recording, signal, chain, assessed), equivalent: equivalentRange(cycles, { slopes: equivalentSlopes, cycles: equivalentCycles, residue: chain.options.residue }),
-    rates: ratesOf(chain, signal, conduct, resonance, assessed, job.filter.cutoff), fileSum: fileSumOf(signal, chain, assessed), loss, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, assessed, prices), method: methodText(job, signal, assessed, lives[curve.beyond]), notes: notesOf(signal, count, assessed),
+    uncorrected: uncorrectedOf(job, recording, signal, chain, done), equivalent: equivalentRange(cycles, { slopes: equivalentSlopes, cycles: equivalentCycles, residue: chain.options.residue }),
+    rates: ratesOf(chain, signal, conduct, resonance, done, job.filter.cutoff), fileSum: fileSumOf(signal, chain, done), loss, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, done, prices), method: methodText(job, signal, done, lives[curve.beyond]), notes: notesOf(signal, count, done),
   }, (a) => `Assessment "${a.job.title}": life ${a.life.text}`);
 }
 

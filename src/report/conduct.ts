@@ -2,6 +2,7 @@ import { InputError } from '../record/errors.js';
 import { powerBalance, type PowerBalance } from '../spectrum/powerBalance.js';
 import { segmentStates, type MachineStates } from '../spectrum/segmentStates.js';
 import { torqueEvents, type TorqueEvents } from '../spectrum/torqueEvents.js';
+import { inJob } from './inJob.js';
 import type { Job } from './Job.js';
 import type { PreparedSignal } from './prepare.js';
 
@@ -19,11 +20,12 @@ export function conductOf(job: Job, signal: PreparedSignal): Conduct | null {
   if (ringDown && !(ringDown.to < signal.filtered.sampleRate / 2)) {
     throw new InputError({ where: 'job', argument: 'states.ringDown.to', expected: `below half the sample rate (${signal.filtered.sampleRate / 2} Hz)`, given: `${ringDown.to} Hz` });
   }
-  const states = segmentStates(signal.filtered, { speed: signal.speed, ...limits });
+  const { speed } = signal;
+  const states = inJob((at) => (at === 'speed' ? 'recording.speed' : `states.${at}`), () => segmentStates(signal.filtered, { speed, ...limits }));
   const events = torqueEvents(signal.filtered, { states, ...(ringDown ? { ringDown } : {}) });
   const steady = states.states.filter((s) => s.state === 'steady').sort((a, b) => b.to - b.from - (a.to - a.from))[0];
   const power = steady && Math.abs(steady.speed) * (steady.to - steady.from) > 4 * Math.PI
-    ? { ...powerBalance(signal.filtered, { speed: signal.speed, from: steady.from, to: steady.to, ...(job.power?.latency === undefined ? {} : { latency: job.power.latency }) }), from: steady.from, to: steady.to } : null;
+    ? { ...inJob('power.latency', () => powerBalance(signal.filtered, { speed, from: steady.from, to: steady.to, ...(job.power?.latency === undefined ? {} : { latency: job.power.latency }) })), from: steady.from, to: steady.to } : null;
   return { states, events, power };
 }
 

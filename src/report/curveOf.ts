@@ -4,10 +4,15 @@ import { lifeCurve, type LifeCurve } from '../fatigue/LifeCurve.js';
 import type { MeanStress } from '../fatigue/meanStress.js';
 import { notchFactor, type NotchFactor } from '../fatigue/notchFactor.js';
 import type { Measure } from '../fatigue/stress.js';
+import { inJob } from './inJob.js';
 import type { Job, JobCurve } from './Job.js';
 
 /** The S-N curve that a job asks for. @throws InputError for a key that the chosen curve needs and the job lacks */
 export function curveOf(job: Job, curve: JobCurve = job.curve, at = 'curve'): LifeCurve<Measure, 'shear'> {
+  return inJob((argument) => `${at}.${argument}`, () => made(job, curve, at));
+}
+
+function made(job: Job, curve: JobCurve, at: string): LifeCurve<Measure, 'shear'> {
   const need = <T>(key: keyof JobCurve, value: T | undefined): T => {
     if (value !== undefined) return value;
     throw new InputError({ where: 'job', argument: `${at}.${key}`, expected: `given for "${curve.use}"`, given: 'nothing' });

@@ -21,6 +21,7 @@ import type { PulseTrain } from '../spectrum/findPulses.js';
 import { hollowSection, solidSection, type ShaftSection } from '../gauge/section.js';
 import { toTorque, type TorqueCalibration } from '../gauge/toTorque.js';
 import type { Job, JobDiameters } from './Job.js';
+import { inJob } from './inJob.js';
 import { speedByPulses } from './pulses.js';
 
 /** The signal at each stage of the chain. */
@@ -50,7 +51,7 @@ export function sectionOf(diameters: JobDiameters): ShaftSection {
 
 /** Takes the recorded signal to the torque that is counted, as the job says. */
 export function prepareSignal(job: Job, recording: Recording, pulses: PulseTrain | null = null): PreparedSignal {
-  const raw = channelOf(recording, job.recording.torque, job.recording.torqueUnit);
+  const raw = channelOf(recording, 'torque', job.recording.torque, job.recording.torqueUnit);
   const frames = framesOf(job, recording);
   const onClock = <U extends Unit>(channel: Channel<U>): Channel<U> => (frames ? repairClock(channel, frames) : channel);
   const temperature = job.recording.temperature === undefined ? null : onClock(temperatureOf(recording, job));
@@ -64,7 +65,7 @@ export function prepareSignal(job: Job, recording: Recording, pulses: PulseTrain
   const rest = restOf(job, speed);
   const { model } = job.zero;
   const companions = Array.isArray(model) ? { ...(temperature ? { temperature } : {}), ...(speed ? { speed } : {}) } : {};
-  const zeroModel = model === undefined ? null : fitZero(torque, { rest, model, ...companions });
+  const zeroModel = model === undefined ? null : inJob((at) => (at.startsWith('rest') && job.zero.rest !== 'from speed' ? `zero.${at}` : 'zero'), () => fitZero(torque, { rest, model, ...companions }));
   const zeroed = zeroModel ? removeZero(torque, zeroModel, companions) : torque;
   checkStress(job, zeroed);
   return { raw, masked, faults, torque, zeroModel, rest, zeroed, filtered: filteredBy(job, zeroed), speed, pulses };
@@ -99,16 +100,16 @@ function checkStress(job: Job, torque: Channel<'N·m'>): void {
 export function filteredBy(job: Job, channel: Channel<'N·m'>, cutoff: number | undefined = job.filter.cutoff): Channel<'N·m'> {
   if (cutoff === undefined) return channel;
   const { order, cutoffAt } = job.filter;
-  return lowpass(channel, { cutoff, ...(order === undefined ? {} : { order }), ...(cutoffAt === undefined ? {} : { cutoffAt }), shortRuns: 'mask' });
+  return inJob((at) => `filter.${at}`, () => lowpass(channel, { cutoff, ...(order === undefined ? {} : { order }), ...(cutoffAt === undefined ? {} : { cutoffAt }), shortRuns: 'mask' }));
 }
 
-function channelOf(recording: Recording, name: string, unit?: Unit): Channel {
-  const channel = pick(recording, name);
+function channelOf(recording: Recording, key: string, name: string, unit?: Unit): Channel {
+  const channel = inJob(`recording.${key}`, () => pick(recording, name));
   return unit === undefined || channel.unit === unit ? channel : assignUnit(channel, unit);
 }
 
 function speedOf(recording: Recording, job: Job): Channel<'rpm'> {
-  const speed = channelOf(recording, job.recording.speed!, job.recording.speedUnit);
+  const speed = channelOf(recording, 'speed', job.recording.speed!, job.recording.speedUnit);
   if (quantityOf(speed.unit) !== 'angular speed') {
     throw new InputError({ where: 'job', argument: 'recording.speed', expected: 'a channel of speed (rpm, rad/s, deg/s)', given: `${speed.name} in ${speed.unit}`, remedy: speed.unit === '?' ? 'State its unit with recording.speedUnit.' : 'Name another channel, or state its true unit with recording.speedUnit.' });
   }
@@ -116,7 +117,7 @@ function speedOf(recording: Recording, job: Job): Channel<'rpm'> {
 }
 
 function temperatureOf(recording: Recording, job: Job): Channel<'°C' | 'K' | '°F'> {
-  const temperature = channelOf(recording, job.recording.temperature!, job.recording.temperatureUnit);
+  const temperature = channelOf(recording, 'temperature', job.recording.temperature!, job.recording.temperatureUnit);
   if (quantityOf(temperature.unit) !== 'temperature') {
     throw new InputError({ where: 'job', argument: 'recording.temperature', expected: 'a channel of temperature (°C, K, °F)', given: `${temperature.name} in ${temperature.unit}`, remedy: temperature.unit === '?' ? 'State its unit with recording.temperatureUnit.' : 'Name another channel, or state its true unit with recording.temperatureUnit.' });
   }
@@ -127,7 +128,7 @@ function temperatureOf(recording: Recording, job: Job): Channel<'°C' | 'K' | '�
 function framesOf(job: Job, recording: Recording): ClockSource | null {
   const { frames } = job.recording;
   if (!frames) return null;
-  const counter = pick(recording, frames.counter);
+  const counter = inJob('recording.frames.counter', () => pick(recording, frames.counter));
   if (counter.unit !== 'count' && counter.unit !== '?') {
     throw new InputError({ where: 'job', argument: 'recording.frames.counter', expected: 'a channel of frame numbers (count)', given: `${counter.name} in ${counter.unit}` });
   }

@@ -4,19 +4,20 @@ import { assignUnit, convert } from '../record/convert.js';
 import { FormatError, InputError } from '../record/errors.js';
 import { defineOperation } from '../record/operation.js';
 import { quantityOf } from '../record/units.js';
-import { readRecording } from '../import/readRecording.js';
 import type { TimeWindow } from '../record/slice.js';
 import { learnTarget } from '../spectrum/learnTarget.js';
 import type { PulseTrain } from '../spectrum/findPulses.js';
 import { pulsesFromTimes, speedFromTrain } from '../spectrum/pulsesFromTimes.js';
+import { inJob } from './inJob.js';
 import type { Job, JobPulses } from './Job.js';
+import { readAsAsked } from './readAsAsked.js';
 
 /** The pulses of a job's second file, s from the first sample of the recording; null where it names none. */
 export async function readPulses(job: Job): Promise<PulseTrain | null> {
   const { pulses } = job.recording;
   if (!pulses) return null;
   // The stamps are values, not a clock: one row is one pulse, whenever it came.
-  const [channel] = (await readRecording(pulses.file, { sampleRate: 1, columns: [pulses.column] })).channels;
+  const [channel] = (await readAsAsked(pulses.file, 'recording.pulses', { sampleRate: 1, columns: [pulses.column] })).channels;
   const stamps = pulses.unit !== undefined && pulses.unit !== channel!.unit ? assignUnit(channel!, pulses.unit) : channel!;
   const file = basename(pulses.file);
   if (quantityOf(stamps.unit) !== 'time') throw new FormatError({ file, found: `${stamps.name} in ${stamps.unit}`, expected: 'stamps in a unit of time', remedy: 'State it with recording.pulses.unit.' });
@@ -24,7 +25,7 @@ export async function readPulses(job: Job): Promise<PulseTrain | null> {
   const times = convert(stamps, 's').values.map((t) => t + offset);
   const back = times.findIndex((t, i) => i > 0 && !(t > times[i - 1]!));
   if (back >= 0) throw new FormatError({ file, found: `the stamp ${times[back]! - offset} s after ${times[back - 1]! - offset} s (pulse ${back + 1})`, expected: 'stamps that rise', remedy: 'Sort them and take out repeated ones.' });
-  return pulsesFromTimes(times, { pulsesPerRevolution: pulses.perRevolution });
+  return inJob('recording.pulses', () => pulsesFromTimes(times, { pulsesPerRevolution: pulses.perRevolution }));
 }
 
 /** The speed of the shaft by its pulses, at the samples of the torque channel. */

@@ -54,7 +54,7 @@ export function checkJob(raw: unknown, name: string, folder: string): Job {
   checkSense(name, job);
   const files = (job.recording.files ?? [job.recording.file]).map((file) => resolve(folder, file));
   const { pulses } = job.recording;
-  return { ...job, recording: { ...job.recording, file: files[0]!, ...(job.recording.files ? { files } : {}), ...(pulses ? { pulses: { ...pulses, file: resolve(folder, pulses.file) } } : {}) } };
+  return { ...job, name, recording: { ...job.recording, file: files[0]!, ...(job.recording.files ? { files } : {}), ...(pulses ? { pulses: { ...pulses, file: resolve(folder, pulses.file) } } : {}) } };
 }
 
 type Fault = (argument: string, expected: string, given: string) => never;

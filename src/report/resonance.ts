@@ -10,6 +10,7 @@ import { powerDensity, type PowerDensity } from '../spectrum/powerDensity.js';
 import { speedCrossings, type SpeedCrossings } from '../spectrum/speedCrossings.js';
 import { torsionalModes } from '../spectrum/torsionalModes.js';
 import type { Conduct } from './conduct.js';
+import { inJob } from './inJob.js';
 import type { Job } from './Job.js';
 import type { PreparedSignal } from './prepare.js';
 import { runUpOf, type RunUp } from './runUp.js';
@@ -72,13 +73,13 @@ function sweepsOf(job: Job, { zeroed, speed }: PreparedSignal): Resonance['sweep
   return (job.sweeps ?? []).map(({ from, to, band, order, excitation }, i) => {
     if (!(band.to < zeroed.sampleRate / 2)) throw new InputError({ where: 'job', argument: `sweeps[${i}].band.to`, expected: `below half the sample rate (${zeroed.sampleRate / 2} Hz)`, given: `${band.to} Hz` });
     windowToSamples('job', zeroed, { from, to }, `sweeps[${i}]`);
-    return Object.freeze({ window: Object.freeze({ from, to }), fit: fitSweep(bandpass(zeroed, { ...band, shortRuns: 'mask' }), { from, to, speed: speed!, order, excitation }) });
+    return Object.freeze({ window: Object.freeze({ from, to }), fit: inJob(`sweeps[${i}]`, () => fitSweep(bandpass(zeroed, { ...band, shortRuns: 'mask' }), { from, to, speed: speed!, order, excitation })) });
   });
 }
 
 /** Natural frequencies by computation, where the job states a train, by ring-down, where a trip rang, and by the sweeps that it names. */
 function naturalOf(job: Job, conduct: Conduct | null, sweeps: Resonance['sweeps']): Resonance['natural'] {
-  const computed = job.train ? torsionalModes(job.train).modes.filter((m) => m.frequency > 0).map((m) => ({ frequency: m.frequency, damping: m.dampingRatio > 0 ? m.dampingRatio : null, from: byTrain })) : [];
+  const computed = job.train ? inJob('train', () => torsionalModes(job.train!)).modes.filter((m) => m.frequency > 0).map((m) => ({ frequency: m.frequency, damping: m.dampingRatio > 0 ? m.dampingRatio : null, from: byTrain })) : [];
   const rung = (conduct?.events.events ?? []).flatMap((e) => e.ringDown?.modes ?? []).map((m) => ({ frequency: m.frequency.value, damping: m.dampingRatio.value, from: 'the ring-down' }));
   const swept = sweeps.map(({ window, fit }) => ({ frequency: fit.frequency.value, damping: fit.dampingRatio.value, from: `the sweep of order ${fit.order} (${window.from} to ${window.to} s)` }));
   return [...computed, ...swept, ...rung];

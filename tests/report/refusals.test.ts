@@ -1,0 +1,27 @@
+import { dirname } from 'node:path';
+import { readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, it } from 'vitest';
+import { assess } from '../../src/report/assess.js';
+import { checkJob } from '../../src/report/readJob.js';
+
+const file = fileURLToPath(new URL('../../sample-runs/run-d.job.json', import.meta.url));
+const raw = JSON.parse(readFileSync(file, 'utf8'));
+type Raw = typeof raw;
+
+describe('what a step refuses is said by the file and the key of the job that asked for it', () => {
+  it.each([
+    ['a recording that is not there', (j: Raw) => { j.recording = { file: 'nowhere.csv', torque: 'torque' }; }, 'd.job.json: recording.file must be a file that can be read'],
+    ['a channel that is not there', (j: Raw) => { j.recording.torque = 'torqe'; }, "d.job.json: recording.torque must be one of 'torque', got \"torqe\". Did you mean 'torque'?"],
+    ['a unit that is no torque', (j: Raw) => { j.recording.torqueUnit = 'rpm'; }, 'd.job.json: recording.torque must be a channel of torque'],
+    ['a cutoff beyond half the sample rate', (j: Raw) => { j.filter = { cutoff: '900 Hz' }; }, 'd.job.json: filter.cutoff must be below half the sample rate (100 Hz), got 900 Hz'],
+    ['a rest window outside the record', (j: Raw) => { j.zero = { rest: [{ from: '1 s', to: '900 s' }], model: 'constant' }; }, 'd.job.json: zero.rest[0].to must be a finite number at least 0 s and at most 720'],
+    ['a mask outside the record', (j: Raw) => { j.faults = { mask: [{ from: '1 s', to: '900 s', because: 'x' }] }; }, 'd.job.json: faults.mask[0].to must be a finite number'],
+    ['a curve without what it needs', (j: Raw) => { j.otherCurves = [{ use: 'own', name: 'x' }]; }, 'd.job.json: otherCurves[0].measure must be given for "own", got nothing'],
+    ['a category below zero', (j: Raw) => { j.otherCurves = [{ use: 'EN 1993-1-9 shear', category: '-80 MPa' }]; }, 'd.job.json: otherCurves[0].category must be a finite number above 0 MPa'],
+  ])('%s', async (_, change, message) => {
+    const job = structuredClone(raw);
+    change(job);
+    await expect(assess(checkJob(job, 'd.job.json', dirname(file)))).rejects.toThrow(message);
+  });
+});
