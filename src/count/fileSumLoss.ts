@@ -1,4 +1,5 @@
-import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
+import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import type { Unit } from '../record/units.js';
 import { closeResidue, residuePolicies } from './closeResidue.js';
@@ -36,6 +37,7 @@ export interface FileSumLoss {
  */
 export function fileSumLoss<U extends Unit>(counts: readonly CycleCount<U>[], options: { readonly exponent: number; readonly residue: ResiduePolicy }): FileSumLoss {
   const where = 'fileSumLoss';
+  if (!Array.isArray(counts)) throw new InputError({ where, argument: 'counts', expected: 'a list of counts in time order', given: show(counts) });
   checkOptions(where, options, { required: ['exponent', 'residue'] });
   const exponent = checkNumber(where, 'exponent', options.exponent, { min: 1, max: 100 });
   const residue = checkChoice(where, 'residue', options.residue, residuePolicies);

@@ -1,4 +1,4 @@
-import { checkChoice, show } from '../record/check.js';
+import { checkChoice, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import type { Unit } from '../record/units.js';
@@ -44,8 +44,10 @@ export interface PooledCount<U extends Unit = Unit> {
 export function poolCounts<U extends Unit>(shafts: readonly { readonly shaft: string; readonly count: CycleCount<U> }[], residue: ResiduePolicy): PooledCount<U> {
   const where = 'poolCounts';
   checkChoice(where, 'residue', residue, residuePolicies);
-  if (!(shafts.length >= 2)) throw new InputError({ where, argument: 'shafts', expected: 'at least two shafts', given: `${shafts.length}`, remedy: 'For records of one shaft use mergeCounts.' });
-  shafts.forEach(({ shaft, count }, k) => {
+  if (!(shafts?.length >= 2)) throw new InputError({ where, argument: 'shafts', expected: 'at least two shafts', given: shafts ? `${shafts.length}` : show(shafts), remedy: 'For records of one shaft use mergeCounts.' });
+  shafts.forEach((one, k) => {
+    checkOptions(`${where} (shafts)`, one, { required: ['shaft', 'count'] });
+    const { shaft, count } = one;
     if (!isCycleCount(count)) throw new InputError({ where, argument: `count of shaft ${k + 1}`, expected: 'a CycleCount', given: show(count) });
     if (shafts.findIndex((s) => s.shaft === shaft) !== k) throw new InputError({ where, argument: 'shafts', expected: 'of different names', given: `two called ${show(shaft)}`, remedy: 'Records of one shaft are joined with mergeCounts, so that cycles across files close.' });
     if (count.unit !== shafts[0]!.count.unit) throw new InputError({ where, argument: `unit of ${shaft}`, expected: `${shafts[0]!.count.unit}, as the first one's`, given: count.unit });

@@ -70,6 +70,10 @@ export interface DutyMix {
  * Mixes states to the damage of a year: Σ hours·(damage in an hour) + Σ pieces·(damage by the piece). Starts are counted by
  * the piece, so that their number and the running hours can change independently.
  *
+ * The cycles that run from one state to another (from standstill to load and back) lie in no record of a single state, and they
+ * are often the largest: give them by the piece, as the damage of a record from before the start to after the stop. What that
+ * record also holds of running hours is then counted twice, on the safe side; a short one keeps that small.
+ *
  * The shares of the running hours may be uncertain: they are drawn from a Dirichlet distribution about the stated ones,
  * with the total of hours kept.
  *
@@ -118,6 +122,8 @@ function part(name: string, amount: number, per: 'hour' | 'piece', rate: number)
 
 function checkParts(where: string, states: readonly DutyState[], starts: readonly DutyStarts[]): void {
   if (!Array.isArray(states) || states.length === 0) throw new InputError({ where, argument: 'states', expected: 'at least one state', given: show(states) });
+  (states as readonly DutyState[]).forEach((s) => checkOptions(`${where} (states)`, s, { required: ['name', 'damage', 'hours'] }));
+  starts.forEach((s) => checkOptions(`${where} (starts)`, s, { required: ['name', 'damage', 'contained', 'perYear'] }));
   const names = new Set<string>();
   const first = states[0]!.damage;
   for (const s of [...states, ...starts]) {

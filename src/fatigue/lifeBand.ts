@@ -9,6 +9,7 @@ import { checkDamage, type DamageOptions } from './damage.js';
 import { lifeSampler, type LifeDraw, type LifeInput, type LifeInputs, type LifeSampler } from './lifeInputs.js';
 import { damageRate, stressRows, type DamageRate } from './lifeModel.js';
 import { twoFigures } from './figures.js';
+import { lifeText } from './life.js';
 import type { StressKind } from './stress.js';
 
 /** One state of the machine with its share of the running hours. */
@@ -106,7 +107,7 @@ export function lifeBand<C extends StressCycles<'local'>>(cycles: C | readonly L
     ...(sorted.at(-1) === Infinity ? ['some draws do no damage at all; the shares of the variance are those of the ranks'] : [])];
   return makeResult<LifeBand>('LifeBand', {
     lives: sorted, quantiles: Object.freeze(probabilities.map((probability) => Object.freeze({ probability, hours: at(probability), extrapolated: probability < 0.05 }))),
-    middle, median, low, high, variance, draws, seed, staticFailures, text: `${twoFigures(middle)} h (90 % band ${bandText(low)} to ${bandText(high)} h)`, notes: Object.freeze(notes),
+    middle, median, low, high, variance, draws, seed, staticFailures, text: `${lifeText(middle, null)} (90 % band ${bandText(low, high)})`, notes: Object.freeze(notes),
   }, (b) => `Life ${b.text}; ${b.variance.slice(0, 3).map((v) => `${v.input} ${(100 * v.share).toFixed(0)} %`).join(', ')} of the variance; ${b.draws} draws`);
 }
 
@@ -179,8 +180,9 @@ function quantileOf(rising: Float64Array, p: number): number {
   return a > 0 && Number.isFinite(b) ? a * (b / a) ** (at - k) : a;
 }
 
-function bandText(hours: number): string {
-  return hours === Infinity ? 'no damage' : twoFigures(hours);
+function bandText(low: number, high: number): string {
+  if (low === Infinity) return 'without damage';
+  return high === Infinity ? `${twoFigures(low)} h to no damage` : `${twoFigures(low)} to ${twoFigures(high)} h`;
 }
 
 /** The survival at an age. */

@@ -58,6 +58,7 @@ export interface Tornado {
  */
 export function tornado<C extends StressCycles<'local'>>(cycles: C | readonly LifeState<C>[], options: LifeBandOptions<C['kind']> & { readonly alternatives: readonly Alternative[] }): Tornado {
   const where = 'tornado';
+  checkOptions(where, options, { required: ['curve', 'meanStress', 'residue', 'inputs', 'alternatives'], optional: ['continuation', 'criticalSum', 'draws', 'seed', 'probabilities'] });
   const { alternatives, ...rest } = options;
   if (!Array.isArray(alternatives)) throw new InputError({ where, argument: 'alternatives', expected: 'a list of named results (it may be empty)', given: show(alternatives) });
   const model = lifeModel(where, cycles, rest as LifeBandOptions<C['kind']>);

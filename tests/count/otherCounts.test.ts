@@ -134,6 +134,8 @@ describe('files of one shaft, and several shafts', () => {
     expect(() => mergeCounts(pool, hours[0]!)).toThrow('a CycleCount of one shaft');
     expect(() => poolCounts([{ shaft: 'a', count: hours[0]! }, { shaft: 'a', count: hours[1]! }], 'half')).toThrow('joined with mergeCounts');
     expect(() => poolCounts([{ shaft: 'a', count: hours[0]! }], 'half')).toThrow('at least two shafts');
+    expect(() => poolCounts(undefined as never, 'half')).toThrow('at least two shafts');
+    expect(() => fileSumLoss(undefined as never, { exponent: 3, residue: 'half' })).toThrow('a list of counts in time order');
   });
 });
 

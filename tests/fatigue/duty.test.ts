@@ -31,6 +31,8 @@ describe('duty mix', () => {
   });
   it.each([
     [() => dutyMix([]), 'at least one state'],
+    [() => dutyMix([null as never]), 'dutyMix (states)'],
+    [() => dutyMix(states, { starts: [{ name: 's' } as never] }), 'dutyMix (starts)'],
     [() => dutyMix([{ ...states[0]!, hours: 9000 }]), 'at most 8784'],
     [() => dutyMix([states[0]!, { ...states[0]! }]), 'two called'],
     [() => dutyMix([states[0]!, { name: 'x', damage: of(80, 1, 1, curveLibrary.en1993Shear(80)), hours: 1 }]), 'by the curve'],

@@ -132,6 +132,8 @@ describe('lifeBand', () => {
     const cut = lifeCurve({ ...plainData(), beyond: 'cut-off' });
     const band = lifeBand(local([298], [10]), { ...plain, curve: cut, inputs: { gauge: { shape: 'normal', deviation: 0.05 }, curve: {} }, draws: 2000 });
     expect(band.high).toBe(Infinity);
+    expect(band.text).toMatch(/^\d.* h \(90 % band .* h to no damage\)$|^no damage counted \(90 % band .* h to no damage\)$/);
+    expect(lifeBand(local([1e-30], [1]), { ...plain, inputs: { curve: {} }, draws: 100 }).text).toBe('no damage counted (90 % band without damage)');
     expect(band.variance[0]!.input).toBe('gauge');
     expect(band.notes.join('\n')).toContain('those of the ranks');
   });
@@ -239,7 +241,9 @@ describe('refusals of the band', () => {
     [() => lifeBand([], options), 'states must be at least one state'],
     [() => lifeBand(cycles, { ...options, probabilities: [0] }), 'probabilities[0] must be a finite number above 0 and below 1'],
     [() => survivalAt({} as never, 1), 'band must be a LifeBand'],
-    [() => tornado(cycles, options as never), 'alternatives must be a list of named results'],
+    [() => tornado(cycles, options as never), 'alternatives must be given'],
+    [() => tornado(cycles, { ...options, alternatives: 3 as never }), 'alternatives must be a list of named results'],
+    [() => tornado(cycles, undefined as never), 'tornado: options must be'],
     [() => tornado(cycles, { ...options, alternatives: [{ choice: 'a', name: 'b', result: {} as never }] }), 'alternatives[0].result must be a Life, a Damage or hours'],
   ])('say what to do (%#)', (call, message) => {
     expect(call).toThrow(message);
