@@ -1,7 +1,7 @@
 import { copyFileSync, readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
-import { describeFile, makeChannel, makeRecording, readRecording, streamChannel, writeRecording, type Channel, type ReadOptions } from '../../src/index.js';
+import { createRandom, describeFile, makeChannel, makeRecording, readRecording, streamChannel, writeRecording, type Channel, type ReadOptions } from '../../src/index.js';
 import { rateOf } from '../../src/import/uff58.js';
 import { temporaryFolder } from './folder.js';
 
@@ -156,6 +156,47 @@ describe('universal file 58', () => {
     expect(torque!.invalid).toEqual([{ from: 5, to: 9, why: 'not a number' }]);
     expect(Array.from(torque!.values)).toEqual(Array.from(values, (v, i) => (i >= 5 && i < 9 ? NaN : v)));
     expect([strain!.unit, strain!.sampleRate]).toEqual(['µstrain', 3]);
+  });
+  it('as text is written as the independent writer lays it out, record for record', async () => {
+    const file = at('text.uff');
+    await writeRecording(makeRecording('made for a test', [makeChannel({ name: 'torque double', unit: 'N·m', sampleRate: 500, values: truth.torque })]), file, { encoding: 'ascii' });
+    const own = readFileSync(file, 'latin1').split('\n');
+    const other = readFileSync(`${folder}text.uff`, 'latin1').split('\n').slice(4, 4 + own.length);
+    const described = [7, 9, 10]; // names of the place and of the quantity are each writer's own
+    expect(own.length).toBe(13 + 15 + 2);
+    own.slice(0, -1).forEach((line, i) => { if (!described.includes(i)) expect([i, line]).toEqual([i, other[i]]); });
+    expect([own[7]!.length, own[9]!.length, own[10]!.length]).toEqual([other[7]!.length, other[9]!.length, other[10]!.length]);
+  });
+  it('as text gives each value again to 13 digits, whatever its size, and masked samples as NaN', async () => {
+    const random = createRandom(58);
+    const values = Float64Array.from({ length: 20_003 }, () => (random.uniform() - 0.5) * 10 ** (600 * random.uniform() - 300));
+    values.set([0, 1, -1, Number.MAX_VALUE, -Number.MIN_VALUE, Math.PI, 9.9999999999996], 0);
+    const run = makeRecording('run', [
+      makeChannel({ name: 'torque', unit: 'N·m', sampleRate: 51200, start: '2026-03-01T08:00:00.000Z', values, invalid: [{ from: 8191, to: 8194, why: 'rail' }] }),
+      makeChannel({ name: 'oil', unit: '°C', sampleRate: 3, values: [40.5, -40.25, 41] }),
+    ]);
+    const file = at('digits.uff');
+    await writeRecording(run, file, { encoding: 'ascii' });
+    expect(Math.max(...readFileSync(file, 'latin1').split('\n').map((l) => l.length))).toBe(80);
+    const [torque, oil] = (await readRecording(file)).channels;
+    expect([facts(torque!), facts(oil!)]).toEqual([['N·m', 51200, '2026-03-01T08:00:00.000Z', 20_003], ['°C', 3, null, 3]]);
+    expect(torque!.invalid).toEqual([{ from: 8191, to: 8194, why: 'not a number' }]);
+    expect(Array.from(oil!.values)).toEqual([40.5, -40.25, 41]);
+    values.forEach((v, i) => {
+      if (i >= 8191 && i < 8194) expect(torque!.values[i]).toBeNaN();
+      else if (Math.abs(torque!.values[i]! - v) > 5e-13 * Math.abs(v)) throw new Error(`${v} came back as ${torque!.values[i]}`);
+    });
+    // What has 13 digits already is written the same way again.
+    await writeRecording(makeRecording('run', [torque!, oil!]), at('again.uff'), { encoding: 'ascii' });
+    expect(readFileSync(at('again.uff')).equals(readFileSync(file))).toBe(true);
+  });
+  it('has two encodings, and other formats have none', async () => {
+    const run = makeRecording('run', [makeChannel({ name: 'torque', unit: 'N·m', sampleRate: 500, values: [1, 2] })]);
+    await writeRecording(run, at('default.uff'));
+    await writeRecording(run, at('binary.uff'), { encoding: 'binary' });
+    expect(readFileSync(at('default.uff')).equals(readFileSync(at('binary.uff')))).toBe(true);
+    await expect(writeRecording(run, at('e.uff'), { encoding: 'text' as never })).rejects.toThrow("encoding must be one of 'ascii', 'binary'");
+    await expect(writeRecording(run, at('e.csv'), { encoding: 'ascii' })).rejects.toThrow('encoding must be left out for a format other than .uff, got "ascii"');
   });
   it('holds six digits of the period; a rate that needs more is refused', async () => {
     expect([rateOf(0.002), rateOf(1.95313e-5), rateOf(3.33333e-4), rateOf(1e-3)]).toEqual([500, 51200, 3000, 1000]);
