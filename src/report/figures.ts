@@ -75,13 +75,16 @@ function addConduct(found: Assessment, add: Add): void {
   if (rung) add('conduct', 'ring-down', plotRingDown(signal.filtered, rung.ringDown!));
   add('resonance', 'spectrum', plotSpectrum(spectrum, { lines: marked(found), frequencyScale: 'log' }));
   if (runUp?.map) {
-    const orders = [...new Set((runUp.tracks?.tracks ?? []).map((track) => track.order))];
+    const orders = [...new Set((runUp.tracks?.tracks ?? crossings?.crossings ?? []).map(({ order }) => order))].slice(0, mostRays);
     const frequencies = natural.filter((n) => n.from === byTrain).map((n) => n.frequency).slice(0, 2);
     add('resonance', 'speed-map', plotSpeedMap(runUp.map, { orders, frequencies, ...upTo(runUp.map, orders, frequencies) }));
   }
   if (runUp?.tracks) add('resonance', 'order-tracks', plotOrders(runUp.tracks));
   if (crossings && crossings.crossings.length > 0) add('resonance', 'crossings', plotCrossings(crossings));
 }
+
+/** Rays that a speed map can hold. */
+const mostRays = 10;
 
 /** The part of a map that its orders and the lowest natural frequency reach. */
 function upTo(map: SpeedMap, orders: readonly number[], frequencies: readonly number[]): { readonly to?: number } {

@@ -17,7 +17,7 @@ export async function readPulses(job: Job): Promise<PulseTrain | null> {
   const { pulses } = job.recording;
   if (!pulses) return null;
   // The stamps are values, not a clock: one row is one pulse, whenever it came.
-  const [channel] = (await readAsAsked(pulses.file, 'recording.pulses', { sampleRate: 1, columns: [pulses.column] })).channels;
+  const [channel] = (await readAsAsked(pulses.file, (argument) => `recording.pulses.${argument === 'columns' ? 'column' : 'file'}`, { sampleRate: 1, columns: [pulses.column] })).channels;
   const stamps = pulses.unit !== undefined && pulses.unit !== channel!.unit ? assignUnit(channel!, pulses.unit) : channel!;
   const file = basename(pulses.file);
   if (quantityOf(stamps.unit) !== 'time') throw new FormatError({ file, found: `${stamps.name} in ${stamps.unit}`, expected: 'stamps in a unit of time', remedy: 'State it with recording.pulses.unit.' });

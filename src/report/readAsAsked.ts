@@ -5,10 +5,10 @@ import { readRecording } from '../import/readRecording.js';
 import { byKey } from './inJob.js';
 
 /** Reads a file that a job names; what is refused is said by the key of the job that names it. */
-export async function readAsAsked(file: string, key: string, options: ReadOptions): Promise<Recording> {
+export async function readAsAsked(file: string, key: string | ((argument: string) => string), options: ReadOptions): Promise<Recording> {
   try {
     return await readRecording(file, options);
   } catch (error) {
-    throw error instanceof InputError ? byKey(error, key) : error;
+    throw error instanceof InputError ? byKey(error, typeof key === 'string' ? key : key(error.argument)) : error;
   }
 }

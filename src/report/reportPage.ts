@@ -26,6 +26,7 @@ p, ol, ul { margin: .5rem 0; }
 table { border-collapse: collapse; width: 100%; font-size: .9rem; margin: .6rem 0; }
 th, td { text-align: left; padding: .3rem .6rem .3rem 0; border-bottom: 1px solid var(--line); vertical-align: top; }
 td.n, th.n { text-align: right; font-variant-numeric: tabular-nums; }
+td.n { white-space: nowrap; }
 .wide { overflow-x: auto; }
 figure { margin: 1.2rem 0; break-inside: avoid; }
 figure svg { width: 100%; height: auto; display: block; }

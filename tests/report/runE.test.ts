@@ -95,7 +95,7 @@ describe('stamps that nobody hopes for', () => {
   const assessed = (change: (pulses: typeof raw) => void): Promise<Assessment> => assess(checkJob(changed((j) => change(j.recording.pulses)), 'x', dirname(file)));
 
   it.each([
-    ['a column that is not there', (p: typeof raw) => { p.column = 'pulze'; }, "columns must be one of 'pulse', got 'pulze'. Did you mean 'pulse'?"],
+    ['a column that is not there', (p: typeof raw) => { p.column = 'pulze'; }, "recording.pulses.column must be one of 'pulse', got 'pulze'. Did you mean 'pulse'?"],
     ['a window outside the train', (p: typeof raw) => { p.target = { from: '2 s', to: '97 s' }; }, 'recording.pulses.target must be a window within one unbroken train'],
     ['a window of few revolutions', (p: typeof raw) => { p.target = { from: '65 s', to: '66 s' }; }, 'of at least ten revolutions'],
   ])('refuses %s', async (_, change, message) => {
