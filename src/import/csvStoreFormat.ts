@@ -29,7 +29,7 @@ export function describeStored(open: OpenFile, format: string, stored: Stored): 
   const one = stored.channels.every((c) => c.sampleRate === first!.sampleRate && c.start === first!.start && c.samples === first!.samples);
   return makeDescription({
     file: open.file, format, size: open.size, layout: null, rows: Math.max(...stored.channels.map((c) => c.samples)),
-    columns: stored.channels.map((c) => ({ name: c.name, unit: c.unit, unitInFile: c.unit, type: 'number', use: 'channel' })),
+    columns: stored.channels.map((c) => ({ name: c.name, unit: c.unit, unitInFile: c.unit, type: 'number', use: 'channel', sampleRate: c.sampleRate, samples: c.samples })),
     clock: one ? `${first!.sampleRate} Hz, as stored` : 'a clock for each channel, as stored', sampleRate: one ? first!.sampleRate : null, samples: one ? first!.samples : null,
     start: one ? first!.start : null, blocks: 1, refusals: [], notes: [`written by ${stored.by} as ${stored.name}`],
   });

@@ -15,7 +15,14 @@ export interface ColumnDescription {
   readonly unitInFile: string | null;
   readonly type: 'number' | 'date-time' | 'text';
   readonly use: 'time' | 'channel' | 'left out';
+  /** Hz, of a channel; null for what is none, and where it cannot be said yet. */
+  readonly sampleRate: number | null;
+  /** Samples of the channel on its clock, gaps among them; null likewise. */
+  readonly samples: number | null;
 }
+
+/** A column before its clock is known. */
+export type ColumnFound = Omit<ColumnDescription, 'sampleRate' | 'samples'>;
 
 /** How a text file is laid out. Lines count from 1. */
 export interface TextLayout {
@@ -46,6 +53,8 @@ export interface FileDescription {
   /** Hz; null where it cannot be said yet or differs from channel to channel. */
   readonly sampleRate: number | null;
   readonly samples: number | null;
+  /** Seconds from the first sample to the end of the last, of the longest channel; null where the clock cannot be said yet. */
+  readonly duration: number | null;
   readonly start: string | null;
   /** Recordings that the splitting rule finds. */
   readonly blocks: number;
@@ -54,16 +63,22 @@ export interface FileDescription {
   readonly notes: readonly string[];
 }
 
-/** Makes the description; it reads as one line in a console. */
-export function makeDescription(data: FileDescription): FileDescription {
-  return makeResult('FileDescription', data, (d) => {
-    const channels = d.columns.filter((c) => c.use === 'channel').map((c) => `${c.name} [${c.unit}]`).join(', ');
-    return `${d.file}: ${d.format}, ${d.rows} rows of ${channels || 'nothing'}, ${d.clock}${d.refusals.length > 0 ? `; not readable as it stands: ${d.refusals.join(' ')}` : ''}`;
+/** Makes the description; it reads as one line in a console. Rates that differ stand beside their channels. */
+export function makeDescription(data: Omit<FileDescription, 'duration'>): FileDescription {
+  const spans = data.columns.flatMap((c) => (c.use !== 'channel' ? [] : [c.sampleRate === null || c.samples === null ? null : c.samples / c.sampleRate]));
+  const duration = spans.length === 0 || spans.includes(null) ? null : Math.max(...(spans as number[]));
+  return makeResult('FileDescription', { ...data, duration }, (d) => {
+    const used = d.columns.filter((c) => c.use === 'channel');
+    const mixed = used.some((c) => c.sampleRate !== used[0]!.sampleRate);
+    const channels = used.map((c) => `${c.name} [${c.unit}${mixed ? `, ${c.sampleRate === null ? 'rate not known' : `${c.sampleRate} Hz`}` : ''}]`).join(', ');
+    return `${d.file}: ${d.format}, ${d.rows} rows of ${channels || 'nothing'}${d.duration === null ? '' : `, ${Number(d.duration.toPrecision(6))} s`}, ${d.clock}${d.refusals.length > 0 ? `; not readable as it stands: ${d.refusals.join(' ')}` : ''}`;
   });
 }
 
+const noClock = { sampleRate: null, samples: null };
+
 /** The description of a table: its clock is tried as reading would, and refusals are collected instead of thrown. */
-export async function describeTable(open: OpenFile, format: string, table: RawTable, options: ReadOptions, where: string, parts: { readonly layout: TextLayout | null; readonly columns: readonly ColumnDescription[]; readonly notes: readonly string[] }): Promise<FileDescription> {
+export async function describeTable(open: OpenFile, format: string, table: RawTable, options: ReadOptions, where: string, parts: { readonly layout: TextLayout | null; readonly columns: readonly ColumnFound[]; readonly notes: readonly string[] }): Promise<FileDescription> {
   const about = table.about as { readonly timeColumn?: string; readonly timeUnit?: string; readonly timeUnitFrom?: string; readonly note?: string };
   const { rows } = table;
   const refusals: string[] = [];
@@ -95,7 +110,7 @@ export async function describeTable(open: OpenFile, format: string, table: RawTa
     }
   }
   return makeDescription({
-    file: open.file, format, size: open.size, layout: parts.layout, columns: parts.columns, rows, clock, sampleRate, samples,
+    file: open.file, format, size: open.size, layout: parts.layout, columns: parts.columns.map((c) => ({ ...c, ...(c.use === 'channel' ? { sampleRate, samples } : noClock) })), rows, clock, sampleRate, samples,
     start: instantAfter(table.origin, table.time?.[0] ?? 0), blocks, refusals,
     notes: [...parts.notes, ...(about.note ? [about.note] : [])],
   });

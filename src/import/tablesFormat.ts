@@ -3,7 +3,7 @@ import { makeRecording } from '../record/Recording.js';
 import { nearest } from '../record/check.js';
 import type { Channel } from '../record/Channel.js';
 import { hashFile } from './bytes.js';
-import { describeTable, makeDescription, type ColumnDescription } from './describeFile.js';
+import { describeTable, makeDescription, type ColumnFound } from './describeFile.js';
 import type { Format, OpenFile } from './formats.js';
 import type { ReadOptions } from './options.js';
 import { tableToChannels, type RawTable } from './table.js';
@@ -15,6 +15,8 @@ export interface RawFile {
   readonly notes: readonly string[];
 }
 
+const mostNotes = 20;
+
 /** A format whose files hold groups of columns, each with its own clock. `load` reads the values where `whole`; else only those of time. */
 export function tablesFormat(name: string, matches: Format['matches'], load: (open: OpenFile, options: ReadOptions, where: string, whole: boolean) => Promise<RawFile>): Format {
   const loadPicked = async (open: OpenFile, options: ReadOptions, where: string, whole: boolean): Promise<RawFile> => pickColumns(where, apart(await load(open, options, where, whole)), options);
@@ -23,7 +25,7 @@ export function tablesFormat(name: string, matches: Format['matches'], load: (op
     read: async (open, options, where, one) => {
       const hash = hashFile(open.path, open.size);
       hash.catch(() => {});
-      const { tables } = await loadPicked(open, options, where, true);
+      const tables = noted(await loadPicked(open, options, where, true));
       const sha256 = await hash;
       if (tables.length === 1) return tableToRecordings(open, tables[0]!, options, where, sha256, one);
       if (options.splitWhere !== undefined) throw new InputError({ where, argument: 'splitWhere', expected: 'left out for a file of several groups', given: JSON.stringify(options.splitWhere), remedy: 'Choose channels of one group with columns.' });
@@ -44,7 +46,14 @@ export function tablesFormat(name: string, matches: Format['matches'], load: (op
   };
 }
 
-function columnsOf(table: RawTable, options: ReadOptions): ColumnDescription[] {
+/** The tables with what there is to say about the file, for the trail; a long list is cut. */
+function noted({ tables, notes }: RawFile): readonly RawTable[] {
+  if (notes.length === 0) return tables;
+  const short = notes.length <= mostNotes ? [...notes] : [...notes.slice(0, mostNotes), `and ${notes.length - mostNotes} more; describeFile lists them`];
+  return tables.map((table) => ({ ...table, about: { ...table.about, notes: short } }));
+}
+
+function columnsOf(table: RawTable, options: ReadOptions): ColumnFound[] {
   return table.columns.map((c) => ({ name: c.name, unit: options.units?.[c.name] ?? c.unit, unitInFile: (c.about['unitInFile'] as string | null | undefined) ?? null, type: 'number', use: 'channel' }));
 }
 

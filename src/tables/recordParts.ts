@@ -75,7 +75,7 @@ export const recordParts: KindTables = {
   UncertaintyBudget: {
     inputs: (b: UncertaintyBudget) => columnsOfRows(b.lines, { input: null, value: null, distribution: null, standardUncertainty: null, degreesOfFreedom: null, sensitivity: null, relativeSensitivity: null, contribution: b.unit, share: null }),
   },
-  FileDescription: { columns: (f: FileDescription) => columnsOfRows(f.columns, { name: null, unit: null, unitInFile: null, type: null, use: null }) },
+  FileDescription: { columns: (f: FileDescription) => columnsOfRows(f.columns, { name: null, unit: null, unitInFile: null, type: null, use: null, sampleRate: 'Hz', samples: null }) },
   ClockFit: {
     rows: (c: ClockFit) => [column('frame', null, c.place), ...(c.residuals ? [column('residual', 's', c.residuals)] : [])],
     gaps: (c: ClockFit) => [column('lost frames', null, c.gapLengths.length), column('gaps', null, c.gapLengths.count)],

@@ -1,5 +1,6 @@
 import { copyFileSync, readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
+import { inspect } from 'node:util';
 import { describe, expect, it } from 'vitest';
 import { createRandom, describeFile, makeChannel, makeRecording, readRecording, streamChannel, writeRecording, type Channel, type ReadOptions } from '../../src/index.js';
 import { rateOf } from '../../src/import/uff58.js';
@@ -272,6 +273,31 @@ describe('every format', () => {
     const fine = await readRecording(`${folder}mdf-sorted.mf4`, { columns: ['torque'], resampleTo: { sampleRate: 1000 } });
     expect(fine.channels[0]!.values.length).toBe(119);
     expect(fine.channels[0]!.invalid[0]).toEqual({ from: 19, to: 28, why: 'invalid in file' });
+  });
+  it('is described with its duration, and with the rate of each channel where they differ', async () => {
+    const one = await describeFile(`${folder}timed.h5`);
+    expect([one.duration, one.columns.map((c) => [c.name, c.sampleRate, c.samples])]).toEqual([0.12, [['speed', 500, 60], ['torque', 500, 60]]]);
+    expect(inspect(one)).toContain('60 rows of speed [rpm], torque [N·m], 0.12 s, time from');
+    const two = await describeFile(`${folder}mdf-two.mf4`);
+    expect([two.sampleRate, two.duration, two.columns.map((c) => [c.name, c.sampleRate, c.samples])]).toEqual([null, 0.12, [['torque', 500, 60], ['counts', 250, 30]]]);
+    expect(inspect(two)).toContain('torque [N·m, 500 Hz], counts [count, 250 Hz], 0.12 s');
+    const slow = makeChannel({ name: 'oil', unit: '°C', sampleRate: 10, values: [40, 41, 42] });
+    const run = makeRecording('run', [makeChannel({ name: 'torque', unit: 'N·m', sampleRate: 500, values: truth.torque }), slow]);
+    for (const name of ['rates.h5', 'rates.parquet', 'rates.uff', 'rates.csv']) {
+      await writeRecording(run, at(name));
+      const { duration, columns } = await describeFile(at(name));
+      expect([name, duration, columns.map((c) => [c.name, c.sampleRate, c.samples])]).toEqual([name, 0.3, [['torque', 500, 60], ['oil', 10, 3]]]);
+    }
+  });
+  it('is described without a duration where the clock is not known, and with gaps counted where it is', async () => {
+    const { duration, columns, refusals } = await describeFile(`${folder}struct.mat`, { columns: ['speed'] });
+    expect([duration, columns[0]!.sampleRate, refusals]).toEqual([0.12, 500, []]);
+    const open = await describeFile(write('rate.json', JSON.stringify({ torque: [1, 2, 3] })), { pointers: { torque: '/torque' }, sampleRate: 4 });
+    expect([open.duration, open.columns.map((c) => [c.use, c.sampleRate, c.samples])]).toEqual([0.75, [['channel', 4, 3]]]);
+    const back = await describeFile(write('back.csv', 'time (s),torque (N·m)\n0,1\n0.1,2\n0.2,3\n0.1,3\n0.2,4\n'));
+    expect([back.refusals.length, back.duration, back.columns.map((c) => c.sampleRate)]).toEqual([1, null, [null, null]]);
+    const gaps = await describeFile(write('gaps.csv', 'time (s),torque (N·m)\n0,1\n0.1,2\n0.2,3\n0.6,3\n0.7,4\n0.8,5\n0.9,4\n'));
+    expect([gaps.rows, gaps.duration, gaps.columns.map((c) => [c.use, c.samples])]).toEqual([7, 1, [['time', null], ['channel', 10]]]);
   });
   it('is known by its first bytes, not by its name', async () => {
     const file = at('misnamed.csv');
