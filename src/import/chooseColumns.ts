@@ -1,6 +1,6 @@
 import { nearest } from '../record/check.js';
 import { FormatError, InputError } from '../record/errors.js';
-import type { TextColumn } from './dialect.js';
+import { timeName, type TextColumn } from './dialect.js';
 import { timeUnitOf } from './timeBase.js';
 import type { ReadOptions } from './options.js';
 
@@ -26,8 +26,6 @@ export function chooseColumns(where: string, set: ColumnSet, options: ReadOption
   const unused = options.sampleRate === undefined || options.timeColumn !== undefined ? [] : set.columns.flatMap((c, i) => (isTimeLike(c) ? [i] : []));
   return { time, unused, picks: choosePicks(where, set, [...unused, ...(time === null ? [] : [time])], options) };
 }
-
-const timeName = /^(time|zeit|temps|t|time[ _-]?stamps?|date|datum|date[ _-]?time|uhrzeit|clock|elapsed([ _-]?time)?|(rel|relative|abs|absolute|utc)[ _-]?time|seconds|secs?|milliseconds|millis)$/i;
 
 function isTimeLike(column: TextColumn): boolean {
   return column.type === 'date-time' || (column.type === 'number' && timeName.test(column.name));

@@ -37,6 +37,8 @@ export interface Dialect {
 const missing: ReadonlySet<string> = new Set([
   '', 'NaN', 'nan', 'NAN', 'NA', 'N/A', 'n/a', '#N/A', '#NV', 'NULL', 'null', 'None', '-', '--', '---', '1.#QNAN', '-1.#IND', '1.#IND', 'invalid',
 ]);
+/** Names of a column of time. */
+export const timeName = /^(time|zeit|temps|t|time[ _-]?stamps?|date|datum|date[ _-]?time|uhrzeit|clock|elapsed([ _-]?time)?|(rel|relative|abs|absolute|utc)[ _-]?time|seconds|secs?|milliseconds|millis)$/i;
 /** More columns than this are no recording. */
 const mostColumns = 4096;
 const infinite = /^[+-]?(inf|infinity)$/i;
@@ -170,7 +172,7 @@ function rowOf(line: string, delimiter: Delimiter, decimal: '.' | ',', grouping:
   return numeric === 0 ? null : { width: fields.length, good: numeric + absent - (trailing ? 1 : 0), trailing };
 }
 
-interface Head { readonly header: number | null; readonly units: number | null; readonly names: readonly string[] | null; readonly unitTexts: readonly string[] | null }
+interface Head { readonly header: number | null; readonly units: number | null; readonly names: readonly string[] | null; readonly unitTexts: readonly string[] | null; readonly note?: string }
 
 function findHeader(file: string, lines: readonly string[], trial: Trial, options: ReadOptions): Head {
   const above = (from: number): number => {
@@ -202,11 +204,26 @@ function findHeader(file: string, lines: readonly string[], trial: Trial, option
     return { header: null, units: null, names: null, unitTexts: null };
   }
   const next = above(near);
-  if (next >= 0 && isUnitsRow(fields)) {
-    const names = fieldsAt(next);
-    if (names.length === trial.width && !isUnitsRow(names)) return { header: next, units: near, names, unitTexts: fields.map(bare) };
+  const names = next < 0 ? [] : fieldsAt(next);
+  const kind = names.length === trial.width && !isUnitsRow(names) ? twoLines(names, fields, trial) : 'header';
+  if (kind === 'units') return { header: next, units: near, names, unitTexts: fields.map(bare) };
+  if (kind === 'doubt') {
+    throw new FormatError({ file, line: near + 1, found: `two lines that may be the header (${JSON.stringify(lines[next]!.slice(0, 60))} and ${JSON.stringify(lines[near]!.slice(0, 60))})`, expected: 'one, or names above units that are known', remedy: 'Write each unit behind its name in one line, as in Torque (N·m), or cut the other line out.' });
   }
-  return { header: near, units: null, names: fields, unitTexts: null };
+  return { header: near, units: null, names: fields, unitTexts: null, ...(kind === 'note' ? { note: `line ${next + 1} has as many fields as the header in line ${near + 1}: if the header is units, write each behind its name in one line` } : {}) };
+}
+
+/**
+ * Is the lower of two lines above the numbers a row of units? Surely where all of them but one are known, or where a time unit
+ * stands below a name of time; in doubt where some are known; and worth a note where two lines of words stand there.
+ */
+function twoLines(names: readonly string[], fields: readonly string[], trial: Trial): 'units' | 'doubt' | 'note' | 'header' {
+  if (isUnitsRow(fields)) return 'units';
+  if (fields.some((f) => timeName.test(f) && !isTimeUnit(f))) return 'header';
+  const words = (row: readonly string[]): boolean => row.every((f) => f !== '' && fieldType(f, trial.decimal, false) === 'text');
+  if (!words(names) || !words(fields.filter((f) => f !== '' && f !== '-'))) return 'header';
+  if (fields.some((f, j) => isTimeUnit(bare(f)) && timeName.test(names[j]!))) return 'units';
+  return fields.some((f) => isUnitText(f)) ? 'doubt' : 'note';
 }
 
 function bare(text: string): string {
@@ -215,8 +232,12 @@ function bare(text: string): string {
 
 function isUnitsRow(fields: readonly string[]): boolean {
   const filled = fields.filter((f) => f !== '');
-  const known = filled.filter((f) => isTimeUnit(bare(f)) || parseUnit(bare(f)) !== null || /^[[(].*[\])]$/.test(f) || f === '-');
+  const known = filled.filter((f) => isUnitText(f) || f === '-');
   return filled.length > 0 && known.length >= Math.max(1, filled.length - 1) && known.length * 2 > filled.length;
+}
+
+function isUnitText(field: string): boolean {
+  return isTimeUnit(bare(field)) || parseUnit(bare(field)) !== null || /^[[(].*[\])]$/.test(field);
 }
 
 function isTimeUnit(text: string): boolean {
@@ -237,7 +258,7 @@ function ambiguousComma(file: string, line: number, why: string): FormatError {
 function describe(file: string, lines: readonly string[], trial: Trial, head: Head, options: ReadOptions): Dialect {
   const rows = lines.slice(trial.first, trial.first + 500).filter((l) => l.trim() !== '').map((l) => splitFields(l, trial.delimiter));
   const thousands = findGrouping(file, rows, trial, options);
-  const notes: string[] = [];
+  const notes: string[] = head.note === undefined ? [] : [head.note];
   const parts = Array.from({ length: trial.width }, (_, j) => {
     const header = head.names?.[j] ?? '';
     return { header, ...(head.unitTexts ? { name: header, unitText: head.unitTexts[j] || null } : splitHeader(header)) };

@@ -3,6 +3,7 @@ import { FormatError } from '../record/errors.js';
 import type { Recording } from '../record/Recording.js';
 import { checkFile, readHead } from './bytes.js';
 import { checkReadOptions, type ReadOptions } from './options.js';
+import { refuseKnown } from './refuseKnown.js';
 import type { FileDescription } from './describeFile.js';
 
 /** A file that was opened for reading: where it lies, how large it is and how it begins. */
@@ -31,6 +32,7 @@ export async function openFile(path: string, options: ReadOptions | undefined, w
   const size = await checkFile(where, path);
   const { bytes, gzip } = await readHead(path, 4096);
   const open = { path, file: basename(path), size, head: bytes, gzip };
+  refuseKnown(open);
   const format = formats.find((f) => f.matches(open));
   if (!format) throw new FormatError({ file: open.file, found: 'a format that is not known', expected: 'a recording' });
   if (gzip && !format.unpacks) throw new FormatError({ file: open.file, found: `${format.name} packed with gzip`, expected: `${format.name} as it is`, remedy: 'Unpack it first, with gunzip.' });

@@ -9,6 +9,7 @@ import { describeStored } from './csvStoreFormat.js';
 import { startsWith, type Format, type OpenFile } from './formats.js';
 import { chooseNamedTime, type NamedArray } from './namedArrays.js';
 import type { ReadOptions } from './options.js';
+import { roundedNote } from './roundedNote.js';
 import { checkStoredOptions, parseStored, pickStored, restoreRecording, storedText, type Stored } from './stored.js';
 import type { RawTable } from './table.js';
 import { tablesFormat, type RawFile } from './tablesFormat.js';
@@ -16,7 +17,11 @@ import { tablesFormat, type RawFile } from './tablesFormat.js';
 const storeName = 'quillshaft';
 const mostObjects = 5000;
 
-/** HDF5 (also MAT 7.3 files, which are HDF5), through h5wasm: our own with their description, and others as named arrays. */
+/**
+ * HDF5 (also MAT 7.3 files, which are HDF5), through h5wasm: our own with their description, and others as named arrays.
+ * A chunk that was never written reads as the dataset's fill value (0 where it states none): the library gives those
+ * numbers like any others, and does not say that they were never measured.
+ */
 export const hdf5Format: Format = {
   name: 'HDF5',
   matches: (open) => [0, 512, 1024, 2048].some((at) => startsWith(open.head, '\x89HDF\r\n\x1a\n', at)),
@@ -169,7 +174,14 @@ function readDataset(open: OpenFile, name: string, dataset: Dataset, inherited: 
   }
   const facts = factsOf(dataset.attrs, inherited);
   let all: Float64Array | null = null;
-  const values = (): Float64Array => (all ??= numbersIn(open, name, dataset));
+  const values = (): Float64Array => {
+    if (all === null) {
+      all = numbersIn(open, name, dataset);
+      const note = isWide(dataset.metadata) ? roundedNote(name, all) : null;
+      if (note !== null) notes.push(note);
+    }
+    return all;
+  };
   const parts = { unitText: facts.unit, sampleRate: facts.sampleRate, start: facts.start };
   const [rows, columns] = shape.length === 1 ? [shape[0]!, 1] : (shape as [number, number]);
   if (columns === 1 || rows === 1) {
@@ -191,6 +203,11 @@ function strided(all: Float64Array, from: number, step: number, length: number):
   const own = new Float64Array(length);
   for (let i = 0; i < length; i++) own[i] = all[from + i * step]!;
   return own;
+}
+
+/** Whole numbers of 64 bits? */
+function isWide({ type, size }: Dataset['metadata']): boolean {
+  return type === 0 && size === 8;
 }
 
 const classNames: Readonly<Record<number, string>> = { 2: 'a time type', 3: 'text', 4: 'bit fields', 5: 'opaque bytes', 6: 'compound values', 7: 'references', 8: 'an enumeration', 9: 'values of variable length', 10: 'arrays' };

@@ -5,6 +5,7 @@ import { readWhole } from './bytes.js';
 import { ByteReader, bytesOf, readNumbers, type NumberKind } from './ByteReader.js';
 import { chooseNamedTime, type NamedArray } from './namedArrays.js';
 import { startsWith } from './formats.js';
+import { roundedNote } from './roundedNote.js';
 import { tablesFormat } from './tablesFormat.js';
 
 const kinds: Readonly<Record<number, NumberKind>> = { 1: 'int8', 2: 'uint8', 3: 'int16', 4: 'uint16', 5: 'int32', 6: 'uint32', 7: 'float32', 9: 'float64', 12: 'int64', 13: 'uint64' };
@@ -130,7 +131,14 @@ function readNumeric(reader: ByteReader, head: Head, name: string, found: NamedA
   }
   const { littleEndian } = reader;
   for (let c = 0; c < wide; c++) {
-    found.push({ name: wide === 1 ? name : `${name} ${c + 1}`, unitText: null, length: tall, read: () => readNumbers(reader.bytes, kind, littleEndian, data.from + c * tall * bytesOf[kind], tall) });
+    const own = wide === 1 ? name : `${name} ${c + 1}`;
+    const read = (): Float64Array => {
+      const values = readNumbers(reader.bytes, kind, littleEndian, data.from + c * tall * bytesOf[kind], tall);
+      const note = kind === 'int64' || kind === 'uint64' ? roundedNote(own, values) : null;
+      if (note !== null) notes.push(note);
+      return values;
+    };
+    found.push({ name: own, unitText: null, length: tall, read });
   }
 }
 

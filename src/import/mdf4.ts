@@ -8,6 +8,7 @@ import { readData } from './mdfData.js';
 import { conversionOf, isMarked, numbersOf, type MdfChannel } from './mdfChannel.js';
 import { notRead, type RawColumn, type RawTable } from './table.js';
 import { spansWhere } from '../record/span.js';
+import { roundedNote } from './roundedNote.js';
 import { secondsOfRows } from './mdfTime.js';
 import { tablesFormat } from './tablesFormat.js';
 
@@ -67,13 +68,19 @@ function readGroup(reader: ByteReader, group: MdfBlock, origin: bigint | null, n
   const bits = channels.reduce((n, c) => n + (c.type === 3 ? 0 : c.bits), 0);
   if (bits > 16 * dataBytes) throw new FormatError({ file: reader.file, found: `channels of ${bits} bits in records of ${dataBytes} bytes (##CG at byte ${records.at})`, expected: 'channels that fit their records' });
   const master = channels.find((c) => c.type === 2 || c.type === 3) ?? null;
+  const note = (c: MdfChannel, values: Float64Array): void => {
+    const text = c.dataType <= 3 && c.bits > 53 ? roundedNote(c.name, values, c.conversion.factor, c.conversion.offset) : null;
+    if (text !== null) notes.push(text);
+  };
   const columns = channels.filter((c) => c !== master && c.type === 0).map((c): RawColumn => {
     const values = whole ? numbersOf(c, data, size, cycles) : notRead;
+    note(c, values);
     const invalid = !whole ? [] : c.allInvalid ? [{ from: 0, to: cycles, why: 'invalid in file' as const }] : c.markBit === null ? [] : spansWhere(cycles, (i) => isMarked(data, i * size + dataBytes, c.markBit!), 'invalid in file');
     return { name: c.name, unit: c.unit === null ? '?' : (parseUnit(c.unit) ?? '?'), values, invalid, about: { unitInFile: c.unit, block: `##CN at byte ${c.at}`, invalidInFile: invalid.reduce((n, s) => n + s.to - s.from, 0) } };
   });
   if (columns.length === 0) return null;
   const time = master === null ? null : secondsOfRows(reader.file, master, data, size, cycles);
+  if (master?.type === 2) note(master, time!);
   return { file: reader.file, columns, rows: cycles, time, origin, about: { format: 'ASAM MDF 4', group: `##DG at byte ${group.at}`, timeColumn: master?.name ?? null, timeUnit: 's' }, lineOf: async () => null };
 }
 

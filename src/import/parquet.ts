@@ -10,6 +10,7 @@ import { chunksOf, connect, copyColumn, fileLiteral, firstWhole, identifier } fr
 import { GrowingColumns } from './GrowingColumns.js';
 import { startsWith, type Format, type OpenFile } from './formats.js';
 import type { ReadOptions } from './options.js';
+import { roundedNote } from './roundedNote.js';
 import { checkStoredOptions, parseStored, pickStored, restoreRecording, storedText, type Stored } from './stored.js';
 import { notRead, type RawTable } from './table.js';
 import { tableToRecordings } from './textFormat.js';
@@ -41,7 +42,7 @@ export const parquetFormat: Format = {
     }
     const { table, columns, time, picks } = await readForeign(open, options, where, false);
     return describeTable(open, 'Parquet', table, options, where, {
-      layout: null, notes: [],
+      layout: null, notes: (table.about['notes'] as readonly string[] | undefined) ?? [],
       columns: columns.map((c, i) => ({ name: c.name, unit: options.units?.[c.name] ?? c.unit, unitInFile: c.unitText, type: c.type, use: i === time ? 'time' : picks.includes(i) ? 'channel' : 'left out' })),
     });
   },
@@ -107,6 +108,11 @@ async function readRows(open: OpenFile, query: string, most: readonly number[], 
   return growing.finish();
 }
 
+interface ParquetColumn extends TextColumn {
+  /** Whole numbers of 64 bits or more. */
+  readonly wide: boolean;
+}
+
 interface Foreign { readonly table: RawTable; readonly columns: readonly TextColumn[]; readonly time: number | null; readonly picks: readonly number[] }
 
 async function readForeign(open: OpenFile, options: ReadOptions, where: string, whole: boolean): Promise<Foreign> {
@@ -122,6 +128,8 @@ async function readForeign(open: OpenFile, options: ReadOptions, where: string, 
     const origin = dated ? { column: needed.length - 1, first: null as bigint | null } : null;
     const arrays = needed.length === 0 ? [] : await readRows(open, `SELECT ${needed.join(', ')} FROM read_parquet(${fileLiteral(open.path)})`, needed.map(() => rows), origin);
     if (arrays.some((a) => a.length !== rows)) throw new FormatError({ file: open.file, found: `${arrays[0]!.length} rows`, expected: `${rows} rows, as its metadata say` });
+    const read = whole ? all : all.slice(picks.length);
+    const rounded = arrays.flatMap((values, j) => (columns[read[j]!]!.wide ? (roundedNote(columns[read[j]!]!.name, values) ?? []) : []));
     const stamps = time === null ? null : arrays.pop()!;
     const base = stamps === null ? { time: null, origin: null, about: {} }
       : dated ? { time: stamps, ...datedOrigin(where, columns[time!]!.name, 0, columns[time!]!.unitText === 'UTC', options) }
@@ -130,7 +138,7 @@ async function readForeign(open: OpenFile, options: ReadOptions, where: string, 
       columns, time, picks,
       table: {
         file: open.file, time: base.time, rows, origin: dated && base.origin !== null && origin!.first !== null ? base.origin + origin!.first : base.origin,
-        about: { format: 'Parquet', ...base.about, ...(unused.length > 0 ? { timeNotUsed: unused.map((i) => columns[i]!.name) } : {}) },
+        about: { format: 'Parquet', ...base.about, ...(unused.length > 0 ? { timeNotUsed: unused.map((i) => columns[i]!.name) } : {}), ...(rounded.length > 0 ? { notes: rounded } : {}) },
         columns: picks.map((i, j) => ({ name: columns[i]!.name, unit: columns[i]!.unit, values: whole ? arrays[j]! : notRead, about: { column: i + 1, header: columns[i]!.header, unitInFile: columns[i]!.unitText } })),
         lineOf: async () => null,
       },
@@ -138,14 +146,14 @@ async function readForeign(open: OpenFile, options: ReadOptions, where: string, 
   });
 }
 
-async function columnsOf(open: OpenFile): Promise<readonly TextColumn[]> {
+async function columnsOf(open: OpenFile): Promise<readonly ParquetColumn[]> {
   const connection = await connect();
   try {
     const rows = (await connection.runAndReadAll(`DESCRIBE SELECT * FROM read_parquet(${fileLiteral(open.path)})`)).getRows();
-    return rows.map(([header, type]): TextColumn => {
+    return rows.map(([header, type]): ParquetColumn => {
       const { name, unitText } = splitHeader(String(header));
       const kind = /^TIMESTAMP/.test(String(type)) ? 'date-time' : /^(DOUBLE|FLOAT|DECIMAL|U?(TINY|SMALL|BIG|HUGE)?INT(EGER)?)/.test(String(type)) ? 'number' : 'text';
-      return { name, header: String(header), unitText: kind === 'date-time' ? (/TIME ZONE/.test(String(type)) ? 'UTC' : null) : unitText, unit: unitText === null ? '?' : (parseUnit(unitText) ?? '?'), type: kind };
+      return { name, header: String(header), unitText: kind === 'date-time' ? (/TIME ZONE/.test(String(type)) ? 'UTC' : null) : unitText, unit: unitText === null ? '?' : (parseUnit(unitText) ?? '?'), type: kind, wide: /^U?(BIG|HUGE)INT/.test(String(type)) };
     });
   } finally {
     connection.closeSync();

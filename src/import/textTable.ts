@@ -27,7 +27,7 @@ export interface OpenText extends TextFile, ColumnChoice {
 export async function openText(path: string, size: number, options: ReadOptions, where: string): Promise<OpenText> {
   const file = basename(path);
   const { bytes, gzip, whole } = await readHead(path, headLength);
-  const decoded = decodeHead(file, bytes);
+  const decoded = decodeHead(file, bytes, gzip);
   const lines = decoded.text.split(/\r\n|\n|\r/);
   if (lines.at(-1) === '' || !whole) lines.pop();
   const dialect = findDialect(file, lines, options);
@@ -40,7 +40,7 @@ export async function openText(path: string, size: number, options: ReadOptions,
   return { path, size, gzip, dialect, time, picks, unused, firstStamp: begin, zoned: /(Z|[+-]\d{2}(:?\d{2})?)$/.test(firstStamp.slice(10)), notes: [...decoded.notes, ...dialect.notes], rowBytes: bytes.length / rows };
 }
 
-function decodeHead(file: string, bytes: Uint8Array): { readonly text: string; readonly notes: readonly string[] } {
+function decodeHead(file: string, bytes: Uint8Array, gzip: boolean): { readonly text: string; readonly notes: readonly string[] } {
   const pair = (bytes[0] ?? 0) * 256 + (bytes[1] ?? 0);
   if (pair === 0xfffe || pair === 0xfeff) {
     throw new FormatError({ file, found: 'UTF-16 text', expected: 'UTF-8 text', remedy: 'Save it again as UTF-8.' });
@@ -48,7 +48,7 @@ function decodeHead(file: string, bytes: Uint8Array): { readonly text: string; r
   let control = 0;
   for (const b of bytes) if (b === 0 || (b < 32 && b !== 9 && b !== 10 && b !== 13 && b !== 12 && b !== 27)) control++;
   if (control > 0) {
-    throw new FormatError({ file, found: 'binary data of a kind that is not known', expected: 'CSV or another text table, Parquet, HDF5, WAV, universal file, MAT or MDF', remedy: 'Export it from the program that wrote it.' });
+    throw new FormatError({ file, found: `binary data of a kind that is not known${gzip ? ', packed with gzip' : ''}`, expected: 'CSV or another text table, Parquet, HDF5, WAV, universal file, MAT or MDF', remedy: 'Export it from the program that wrote it.' });
   }
   const cut = new TextDecoder('utf-8', { fatal: true });
   try {

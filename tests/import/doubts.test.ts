@@ -37,6 +37,7 @@ describe('a table that can be read in two ways, or only with a guess, is refused
     ['units in the fields', `time (s),torque\n${rows((i) => `${s(i)},${i} Nm`)}`, 'found text in the column torque'],
     ['a minus sign that is no hyphen', `time (s),torque (Nm)\n${rows((i) => `${s(i)},\u2212${i}`)}`, 'found text in the column torque'],
     ['more columns than a recording has', rows(() => '0,'.repeat(4999) + '0', 3), 'expected at most 4096, found 5000 columns.'],
+    ['names above units of which one alone is known', `Drehzahl;Drehmoment\nrpm;kpm\n${rows((i) => `${1480 + i},5;${i},5`)}`, 'line 2: expected one, or names above units that are known, found two lines that may be the header ("Drehzahl;Drehmoment" and "rpm;kpm"). Write each unit behind its name in one line', { sampleRate: 100 }],
     ['a thousand-fold interpolation', `time (s),torque (Nm)\n0,1\n1e9,2\n`, 'a thousand samples for each of 2 rows, got 1000 Hz.', { resampleTo: { sampleRate: 1000 } }],
   ])('%s', async (title, content, message, options) => {
     await expect(readRecording(write(`${title.replaceAll(' ', '-')}.csv`, content), options)).rejects.toThrow(message);
@@ -54,6 +55,22 @@ describe('a table that can be read in two ways, or only with a guess, is refused
     expect(run.channels.map((c) => [c.name, c.unit, c.values.length])).toEqual([['torque', 'N·m', samples]]);
     expect(run.channels[0]!.values[1]! - run.channels[0]!.values[0]!).toBe(1);
   });
+  it.each([['s;kpm', '"kpm"'], ['[s];[kpm]', '"kpm"'], ['ms;furlong', '"furlong"']])('a unit that is not known, in a row of units below the names: %s, is said and is no header', async (units, named) => {
+    const file = write('units.csv', `Zeit;Drehmoment\n${units}\n${rows((i) => `${i};${i},5`)}`);
+    const described = await describeFile(file);
+    expect(described.columns.map((c) => [c.name, c.unit, c.use])).toEqual([['Zeit', units.replace(/\W/g, ' ').trim().split(' ')[0], 'time'], ['Drehmoment', '?', 'channel']]);
+    expect(described.layout).toMatchObject({ headerLine: 1, unitsLine: 2, firstDataLine: 3 });
+    expect(described.notes).toEqual([`Drehmoment: the unit ${named} is not one that is known; state it with units`]);
+    const run = await readRecording(file, { units: { Drehmoment: 'N·m' } });
+    expect([run.channels[0]!.unit, run.channels[0]!.sampleRate, run.channels[0]!.trail[0]!.found]).toMatchObject(['N·m', units.startsWith('m') ? 1000 : 1, { notes: described.notes }]);
+  });
+  it('says that two lines of words stand above the numbers, and takes the one with a name of time as the header whatever stands above', async () => {
+    const two = await describeFile(write('words.csv', `Zeit;Drehmoment\nx;kpm\n${rows((i) => `${i};${i},5`)}`), { sampleRate: 100 });
+    expect(two.columns.map((c) => c.name)).toEqual(['x', 'kpm']);
+    expect(two.notes).toContain('line 1 has as many fields as the header in line 2: if the header is units, write each behind its name in one line');
+    const header = await describeFile(write('station.csv', `Station;Tarn Weir\ntime;V\n${rows((i) => `${i / 100};${i}`)}`));
+    expect([header.columns.map((c) => c.name), header.notes]).toEqual([['time', 'V'], []]);
+  });
   it('says that a header occurs twice, and an hour that is missing', async () => {
     expect((await describeFile(write('twice.csv', `time (s),torque (Nm),torque (Nm)\n${rows((i) => `${s(i)},${i},${i}`)}`))).notes).toContain('the header "torque (Nm)" occurs more than once: the later columns are numbered');
     const spring = write('spring.csv', `time,torque (Nm)\n${rows((i) => `2026-03-29 ${i < 6 ? '01' : '03'}:${two((54 + i) % 60)}:00,${i}.5`)}`);
@@ -69,6 +86,16 @@ describe('an unknown variant is refused by name', () => {
   };
   it.each<[title: string, make: () => string, message: string]>([
     ['WAV, ADPCM', () => changed('pcm16.wav', 'ima.wav', (b) => b.writeUInt16LE(17, 20)), 'samples of format 17 with 16 bits'],
+    ['WAV of the other byte order', () => changed('pcm16.wav', 'rifx.wav', (b) => b.write('RIFX')), 'found a WAV file of big-endian numbers (RIFX). Export it as WAV with little-endian numbers (RIFF).'],
+    ['MAT of level 4, by SciPy', () => golden + 'level4.mat', 'level4.mat: expected a recording in a format that is read, found a MAT file of level 4. Save it as level 5 (-v6 or -v7).'],
+    ['MAT of level 4, of the other byte order', () => write('big4.mat', Buffer.concat([Buffer.from(Uint32Array.of(1000, 2, 1, 0, 2).buffer).swap32(), Buffer.from('x\0'), Buffer.alloc(16)])), 'found a MAT file of level 4'],
+    ['a spreadsheet workbook', () => golden + 'sheet.xlsx', 'found a spreadsheet workbook (XLSX, a ZIP container). Save the sheet as CSV.'],
+    ['a ZIP container', () => golden + 'run.zip', 'found a ZIP container. Unpack it, and read the file inside.'],
+    ['a ZIP container packed with gzip', () => write('zip.gz', gzipSync(readFileSync(`${golden}run.zip`))), 'found a ZIP container, packed with gzip.'],
+    ['a TAR archive packed with gzip', () => golden + 'run.tar.gz', 'found a TAR archive, packed with gzip. Unpack it'],
+    ['a file packed with xz', () => golden + 'run.csv.xz', 'found a file packed with bzip2, xz, zstd or 7z. Unpack it'],
+    ['an old spreadsheet', () => write('old.xls', Buffer.concat([Buffer.from('d0cf11e0a1b11ae1', 'hex'), Buffer.alloc(600)])), 'found a compound document, as older spreadsheets are. Save the sheet as CSV.'],
+    ['binary data of no known kind, packed with gzip', () => write('odd.gz', gzipSync(Uint8Array.from({ length: 500 }, (_, i) => (i * 37) % 256))), 'found binary data of a kind that is not known, packed with gzip.'],
     ['WAV packed with gzip', () => write('a.wav.gz', gzipSync(readFileSync(`${golden}pcm16.wav`))), 'found WAV packed with gzip. Unpack it first, with gunzip.'],
     ['MAT packed with gzip', () => write('a.mat.gz', gzipSync(readFileSync(`${golden}plain.mat`))), 'found MAT 5 packed with gzip'],
     ['MDF 3', () => changed('mdf-sorted.mf4', 'three.mf4', (b) => b.writeUInt16LE(330, 28)), 'found MDF version 330'],
