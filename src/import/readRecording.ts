@@ -65,8 +65,8 @@ export async function readRecordings(file: string, options?: ReadOptions): Promi
 }
 
 /**
- * Tells what readRecording would read from a file, and why: format, layout, columns, units, clock, and what it would
- * refuse as it is asked now.
+ * Tells what readRecording would read from a file, and why: format, layout, columns, units, clock, duration, rate of each
+ * channel, and what it would refuse as it is asked now.
  *
  * Kept: nothing is changed. Cost: one pass over the column of time.
  *
