@@ -45,6 +45,12 @@ export function checkNumber(where: string, argument: string, value: unknown, bou
   });
 }
 
+/** The list itself (an array or a typed array), if there is anything in it. @throws InputError that says what it should hold. */
+export function checkList<T extends ArrayLike<unknown>>(where: string, argument: string, list: T, expected: string, remedy?: string): T {
+  if ((Array.isArray(list) || (ArrayBuffer.isView(list) && !(list instanceof DataView))) && list.length > 0) return list;
+  throw new InputError({ where, argument, expected, given: show(list), ...(remedy ? { remedy } : {}) });
+}
+
 /** The value itself, if it is one of the choices. @throws InputError that lists the choices. */
 export function checkChoice<T extends string>(where: string, argument: string, value: unknown, choices: readonly T[]): T {
   if (choices.includes(value as T)) return value as T;

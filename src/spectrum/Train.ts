@@ -1,4 +1,4 @@
-import { checkNumber, checkOptions, show } from '../record/check.js';
+import { checkList, checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 
 /** A rotating part of a drive train. */
@@ -46,19 +46,32 @@ export interface ReducedTrain {
   readonly twists: readonly (readonly { readonly at: number; readonly factor: number }[])[];
 }
 
+/** Refuses what is no train: lists that are none, parts that are no objects or with unknown keys. */
+function checkParts(where: string, train: Train): void {
+  checkOptions(where, train, { required: ['inertias', 'shafts'], optional: ['gears'] });
+  checkList(where, 'inertias', train.inertias, 'a list of at least one inertia');
+  for (const [key, list] of [['shafts', train.shafts], ['gears', train.gears ?? []]] as const) {
+    if (!Array.isArray(list)) throw new InputError({ where, argument: key, expected: 'a list', given: show(list) });
+  }
+  train.inertias.forEach((part, i) => checkOptions(`${where}, inertias[${i}]`, part, { required: ['name', 'inertia'] }));
+  train.shafts.forEach((part, i) => checkOptions(`${where}, shafts[${i}]`, part, { required: ['name', 'from', 'to', 'stiffness'], optional: ['damping', 'polarModulus'] }));
+  (train.gears ?? []).forEach((part, i) => checkOptions(`${where}, gears[${i}]`, part, { required: ['from', 'to', 'ratio'] }));
+}
+
 /**
  * Checks a train and takes its rigid gears out: J on a shaft that turns n times as fast counts as n² J.
  *
  * @references J. P. Den Hartog, Mechanical Vibrations, geared systems (from memory): equivalent inertia n² J, stiffness n² k.
  */
 export function reduceTrain(where: string, train: Train): ReducedTrain {
-  checkOptions(where, train, { required: ['inertias', 'shafts'], optional: ['gears'] });
+  checkParts(where, train);
   const names = train.inertias.map((part) => part.name);
   const find = (name: string, argument: string): number => {
     const index = names.indexOf(name);
     if (index < 0) throw new InputError({ where, argument, expected: `one of ${names.join(', ')}`, given: show(name) });
     return index;
   };
+  if (names.includes('ground')) throw new InputError({ where, argument: 'inertias', expected: 'of names other than ground, which does not turn', given: names.join(', ') });
   for (const { name, inertia } of train.inertias) checkNumber(where, `inertia of ${name}`, inertia, { above: 0, unit: 'kg·m²' });
   if (new Set(names).size !== names.length) throw new InputError({ where, argument: 'inertias', expected: 'of different names', given: names.join(', ') });
   const group = names.map((_, i) => i);
@@ -88,6 +101,8 @@ export function reduceTrain(where: string, train: Train): ReducedTrain {
   const twists = train.shafts.map((shaft) => {
     checkNumber(where, `stiffness of ${shaft.name}`, shaft.stiffness, { above: 0, unit: 'N·m/rad' });
     if (shaft.damping !== undefined) checkNumber(where, `damping of ${shaft.name}`, shaft.damping, { min: 0, unit: 'N·m·s/rad' });
+    if (shaft.polarModulus !== undefined) checkNumber(where, `polarModulus of ${shaft.name}`, shaft.polarModulus, { above: 0, unit: 'm³' });
+    if (shaft.from === shaft.to) throw new InputError({ where, argument: `shaft ${shaft.name}`, expected: 'between two parts', given: `both ends at ${shaft.from}` });
     return [...end(shaft.to, 1, 'shafts.to'), ...end(shaft.from, -1, 'shafts.from')];
   });
   return { count: heads.length, coordinate, ratio, mass, twists };

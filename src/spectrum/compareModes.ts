@@ -1,4 +1,4 @@
-import { checkNumber } from '../record/check.js';
+import { checkNumber, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import type { Estimate } from './fitRingDown.js';
@@ -48,8 +48,11 @@ export function compareModes(readings: readonly ModeReading[]): ModeComparison {
   const where = 'compareModes';
   if (!Array.isArray(readings) || readings.length < 2) throw new InputError({ where, argument: 'readings', expected: 'two or more', given: String(readings?.length) });
   readings.forEach((r, k) => {
-    checkNumber(where, `readings[${k}].frequency.standardError`, r.frequency?.standardError, { above: 0 });
-    checkNumber(where, `readings[${k}].dampingRatio.standardError`, r.dampingRatio?.standardError, { above: 0 });
+    if (typeof r?.from !== 'string' || r.from === '') throw new InputError({ where, argument: `readings[${k}].from`, expected: 'the name of the way', given: show(r?.from) });
+    for (const key of ['frequency', 'dampingRatio'] as const) {
+      checkNumber(where, `readings[${k}].${key}.value`, r[key]?.value, { min: 0 });
+      checkNumber(where, `readings[${k}].${key}.standardError`, r[key].standardError, { above: 0 });
+    }
   });
   const pairs = readings.flatMap((a, i) => readings.slice(i + 1).map((b) => pair(a, b)));
   const apart = pairs.filter((p) => !p.agree);

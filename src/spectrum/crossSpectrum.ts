@@ -33,7 +33,7 @@ export interface CrossSpectrum extends SpectrumSettings {
   /** H1 = Gxy/Gxx: right where the noise is in the output. H2 = Gyy/Gyx: right where it is in the input. The truth lies between. */
   readonly h1: ResponseEstimate;
   readonly h2: ResponseEstimate;
-  /** Standard deviation of the gain over the gain, √((1 − γ²)/(2·γ²·averages)). */
+  /** Standard deviation of the gain over the gain, √((1 − γ²)/(2·γ²·averages)); Infinity where the coherence is 0. */
   readonly gainError: Float64Array;
   /** Output per input, for example 'N·m per rad/s'. */
   readonly responseUnit: string;
@@ -58,6 +58,17 @@ export function sharedRuns(a: Channel, b: Channel): readonly Run[] {
   return runsBetween(normaliseSpans([...a.invalid, ...b.invalid], a.values.length), a.values.length);
 }
 
+/** Refuses a channel that has nothing to compare: one value throughout, or so small or large that its square leaves double precision. */
+function checkVaries(where: string, channel: Channel, runs: readonly Run[]): void {
+  let low = Infinity, high = -Infinity;
+  for (const { from, to } of runs) for (let i = from; i < to; i++) {
+    low = Math.min(low, channel.values[i]!);
+    high = Math.max(high, channel.values[i]!);
+  }
+  const square = (high - low) ** 2;
+  if (!(square > 0 && square < Infinity)) throw new InputError({ where, argument: channel.name, expected: 'a channel that varies where both are valid (and whose square is a number)', given: low === high ? `${low} throughout` : `values from ${low} to ${high}`, remedy: 'What does not vary has no response and no coherence: look whether the channel was connected.' });
+}
+
 const angles = (re: Float64Array, im: Float64Array): Float64Array => re.map((r, k) => Math.atan2(im[k]!, r));
 
 /**
@@ -72,7 +83,7 @@ const angles = (re: Float64Array, im: Float64Array): Float64Array => re.map((r, 
  * @param output the effect, any unit, on the same clock
  * @param options segment (samples) or segmentSeconds, no default; overlap, window, detrend as powerDensity; level (default 0.95)
  * @returns frequency (Hz), cross density, coherence and its limit, h1 and h2 (gain, phase in rad), gainError, notes
- * @throws InputError for channels on two clocks, or fewer than two segments (whose coherence is 1 whatever the channels)
+ * @throws InputError for channels on two clocks, a channel that does not vary, or fewer than two segments (whose coherence is 1 whatever the channels)
  * @see powerDensity, alignChannels
  * @example
  * const rng = createRandom(4);
@@ -91,8 +102,10 @@ export function crossSpectrum(input: Channel, output: Channel, options: CrossSpe
   checkSameClock(where, input, output);
   checkOptions(where, options, { optional: [...segmentKeys, 'level'] });
   const level = checkNumber(where, 'level', options?.level ?? 0.95, { above: 0, below: 1 });
-  const cut = cutSegments(where, input, options ?? {}, sharedRuns(input, output));
+  const runs = sharedRuns(input, output);
+  const cut = cutSegments(where, input, options ?? {}, runs);
   if (cut.starts.length < 2) throw new InputError({ where, argument: 'segment', expected: 'short enough for two segments: the coherence of one is always 1', given: `${cut.length} samples, one segment`, remedy: 'Use a shorter segment.' });
+  for (const channel of [input, output]) checkVaries(where, channel, runs);
   const settings = settingsOf(input, cut, 'mean');
   const squares = cut.window.reduce((s, w) => s + w * w, 0);
   const sums = sumOfCrossPowers(input.values, output.values, cut);

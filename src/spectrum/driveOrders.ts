@@ -1,4 +1,4 @@
-import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 
 /** What excites a shaft, by the part that does it. */
@@ -34,6 +34,7 @@ export interface DriveOrder {
 export function driveOrders(drive: Readonly<Record<string, DriveParts>>): readonly DriveOrder[] {
   const where = 'driveOrders';
   const orders: DriveOrder[] = [];
+  if (typeof drive !== 'object' || drive === null || Array.isArray(drive)) throw new InputError({ where, argument: 'drive', expected: 'an object with the parts by the name of their shaft', given: show(drive) });
   for (const [name, part] of Object.entries(drive)) {
     checkOptions(`${where}, ${name}`, part, { optional: ['ratio', 'teeth', 'blades', 'universalJoint', 'engine'] });
     const ratio = checkNumber(where, `ratio of ${name}`, part.ratio ?? 1, { above: 0 });

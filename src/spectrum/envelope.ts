@@ -1,4 +1,5 @@
-import { checkNumber, checkOptions } from '../record/check.js';
+import { checkNumber, checkOptions, show } from '../record/check.js';
+import { InputError } from '../record/errors.js';
 import { checkChannel, validRuns, type Channel } from '../record/Channel.js';
 import { defineOperation } from '../record/operation.js';
 import type { Unit } from '../record/units.js';
@@ -8,6 +9,8 @@ import { lineSpectrum, type LineSpectrum, type LineSpectrumOptions } from './lin
 
 const envelopeOperation = defineOperation<{ readonly center?: boolean }>('envelope', (channel, options) => {
   checkOptions('envelope', options, { optional: ['center'] });
+  if (typeof (options.center ?? true) !== 'boolean') throw new InputError({ where: 'envelope', argument: 'center', expected: 'true or false', given: show(options.center) });
+  if (validRuns(channel).length === 0) throw new InputError({ where: 'envelope', argument: channel.name, expected: 'a channel with valid samples', given: 'one that is masked throughout' });
   const values = channel.values.slice();
   for (const { from, to } of validRuns(channel)) {
     let mean = 0;
@@ -30,7 +33,7 @@ const envelopeOperation = defineOperation<{ readonly center?: boolean }>('envelo
  * @param channel any unit
  * @param options center: take the mean of each run out first (default true)
  * @returns the envelope, never negative
- * @throws InputError for something that is no channel
+ * @throws InputError for something that is no channel, or a channel that is masked throughout
  * @see envelopeSpectrum, bandpass
  * @example
  * const am = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 128, values: Array.from({ length: 128 }, (_, i) => (1 + 0.5 * Math.cos((2 * Math.PI * i) / 128)) * Math.cos((2 * Math.PI * 16 * i) / 128)) });
@@ -67,6 +70,7 @@ export function envelopeSpectrum(channel: Channel, options: EnvelopeSpectrumOpti
   const where = 'envelopeSpectrum';
   checkChannel(where, channel);
   const { from, to, ...rest } = checkOptions(where, options, { required: ['from', 'to'], optional: ['segment', 'segmentSeconds', 'overlap', 'window', 'detrend', 'average', 'amplitude'] });
+  checkNumber(where, 'from', from, { above: 0, unit: 'Hz' });
   checkNumber(where, 'to', to, { above: from, unit: 'Hz' });
   return lineSpectrum(envelope(bandpass(channel, { from, to })), rest);
 }

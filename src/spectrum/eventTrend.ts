@@ -1,5 +1,5 @@
 import { linearRegression, medianSorted, quantileSorted } from 'simple-statistics';
-import { checkChoice } from '../record/check.js';
+import { checkChoice, checkList, checkNumber } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import { studentQuantile } from '../numeric/distributions.js';
@@ -22,7 +22,7 @@ export interface EventTrend {
  * @param events from torqueEvents, of one or several records in time order
  * @param of the size of the peak, the amplification, or the rise time
  * @returns quantiles, and the slope with a 90 % interval
- * @throws InputError where no event has that measure
+ * @throws InputError where no event has that measure, or events are of several kinds
  * @see torqueEvents
  * @example
  * const event = (peak) => ({ state: 'start', peak, amplification: null, riseTime: null });
@@ -31,7 +31,10 @@ export interface EventTrend {
 export function eventTrend(events: readonly TorqueEvent[], of: 'peak' | 'amplification' | 'riseTime'): EventTrend {
   const where = 'eventTrend';
   checkChoice(where, 'of', of, ['peak', 'amplification', 'riseTime']);
-  const values = events.map((e) => e[of]).filter((v): v is number => v !== null).map(Math.abs);
+  checkList(where, 'events', events, 'a list of at least one event', 'Make one with torqueEvents.');
+  const values = events.flatMap((e, k) => (e?.[of] === null ? [] : [Math.abs(checkNumber(where, `${of} of events[${k}]`, e?.[of]))]));
+  const kinds = [...new Set(events.map((e) => e.state))];
+  if (kinds.length > 1) throw new InputError({ where, argument: 'events', expected: 'of one kind', given: kinds.join(', '), remedy: `Take those of one: events.filter((e) => e.state === '${kinds[0]}').` });
   if (values.length === 0) throw new InputError({ where, argument: 'events', expected: `at least one event with ${of}`, given: 'none' });
   const sorted = [...values].sort((a, b) => a - b);
   return makeResult('EventTrend', {

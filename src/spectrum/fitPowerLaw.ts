@@ -1,4 +1,4 @@
-import { checkNumber, checkOptions } from '../record/check.js';
+import { checkList, checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import { studentQuantile } from '../numeric/distributions.js';
@@ -43,6 +43,7 @@ const where = 'fitPowerLaw';
 export function fitPowerLaw(points: PowerPoints): PowerLawFit {
   checkOptions(where, points, { required: ['speed', 'power'] });
   const { speed, power } = points;
+  for (const [key, list] of [['speed', speed], ['power', power]] as const) checkList(where, key, list, 'a list of numbers');
   if (speed.length !== power.length || speed.length < 3) throw new InputError({ where, argument: 'points', expected: 'speed and power of one length, at least 3', given: `${speed.length} and ${power.length}` });
   const log = (name: string, list: ArrayLike<number>, unit: string): Float64Array => Float64Array.from(list, (v, k) => Math.log(checkNumber(where, `${name}[${k}]`, v, { above: 0, unit })));
   const x = log('speed', speed, 'rad/s');
@@ -54,7 +55,8 @@ export function fitPowerLaw(points: PowerPoints): PowerLawFit {
   const reach = studentQuantile(0.975, Math.max(1, fit.degreesOfFreedom)) * standardError;
   const logCubic = y.reduce((s, v, k) => s + v - 3 * x[k]!, 0) / x.length;
   const over = (model: (k: number) => number): Float64Array => y.map((v, k) => Math.exp(v - model(k)) - 1);
-  const cubicHolds = Math.abs(exponent - 3) <= reach;
+  // Points that lie on a law to the last digits have an interval narrower than rounding.
+  const cubicHolds = Math.abs(exponent - 3) <= Math.max(reach, 1e-9);
   return makeResult('PowerLawFit', {
     coefficient: Math.exp(logC), exponent, standardError, low: exponent - reach, high: exponent + reach, cubic: Math.exp(logCubic),
     residuals: over((k) => logC + exponent * x[k]!), cubicResiduals: over((k) => logCubic + 3 * x[k]!),

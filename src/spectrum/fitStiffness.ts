@@ -1,9 +1,10 @@
-import { checkNumber, checkOptions } from '../record/check.js';
+import { checkList, checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
+import { chiSquareQuantile } from '../numeric/distributions.js';
 import { leastSquares } from '../numeric/leastSquares.js';
 import { makeResult } from '../record/result.js';
 import { torsionalModes } from './torsionalModes.js';
-import type { Train } from './Train.js';
+import { reduceTrain, type Train } from './Train.js';
 
 /** What fitStiffness takes. */
 export interface FitStiffnessOptions {
@@ -21,6 +22,7 @@ export interface StiffnessFit {
   /** Hz: computed by the fitted train less measured, one a line. */
   readonly residuals: Float64Array;
   readonly iterations: number;
+  readonly notes: readonly string[];
 }
 
 /**
@@ -37,14 +39,18 @@ export function fitStiffness(train: Train, options: FitStiffnessOptions): Stiffn
   const where = 'fitStiffness';
   checkOptions(where, options, { required: ['uncertain', 'lines'] });
   const { uncertain, lines } = options;
+  checkList(where, 'uncertain', uncertain, 'a list of at least one name of a shaft');
+  checkList(where, 'lines', lines, 'a list of at least one measured line');
+  reduceTrain(where, train);
+  if (new Set(uncertain).size !== uncertain.length) throw new InputError({ where, argument: 'uncertain', expected: 'every shaft once', given: uncertain.join(', ') });
   const at = uncertain.map((name) => {
     const index = train.shafts.findIndex((s) => s.name === name);
     if (index < 0) throw new InputError({ where, argument: 'uncertain', expected: `made of ${train.shafts.map((s) => s.name).join(', ')}`, given: JSON.stringify(name) });
     return index;
   });
-  if (at.length === 0 || lines.length < at.length) throw new InputError({ where, argument: 'lines', expected: `at least as many as the ${at.length} uncertain shafts (and at least one)`, given: `${lines.length}` });
+  if (lines.length < at.length) throw new InputError({ where, argument: 'lines', expected: `at least as many as the ${at.length} uncertain shafts`, given: `${lines.length}` });
   lines.forEach((line, i) => {
-    checkNumber(where, `lines[${i}].frequency`, line.frequency, { above: 0, unit: 'Hz' });
+    checkNumber(where, `lines[${i}].frequency`, line?.frequency, { above: 0, unit: 'Hz' });
     checkNumber(where, `lines[${i}].uncertainty`, line.uncertainty, { above: 0, unit: 'Hz' });
   });
   const weights = lines.map((line) => line.frequency / line.uncertainty);
@@ -55,7 +61,7 @@ export function fitStiffness(train: Train, options: FitStiffnessOptions): Stiffn
     if (!fit) throw new InputError({ where, argument: 'lines', expected: 'lines whose modes strain the uncertain shafts differently', given: 'modes that cannot tell them apart', remedy: 'Take fewer uncertain shafts or another mode.' });
     const step = fit.coefficients.map((v) => Math.max(-0.5, Math.min(0.5, v)));
     current = { ...current, shafts: current.shafts.map((s, i) => (at.includes(i) ? { ...s, stiffness: s.stiffness * Math.exp(step[at.indexOf(i)]!) } : s)) };
-    if (step.every((v) => Math.abs(v) < 1e-12)) return finish(train, current, at, options, fit.covariance.map((row, j) => row[j]! / (fit.deviation ** 2 || 1)), iterations, columns, weights);
+    if (step.every((v) => Math.abs(v) < 1e-12)) return finish(train, current, at, options, iterations, columns, weights);
   }
   throw new InputError({ where, argument: 'lines', expected: 'lines that stiffnesses near the assumed ones can give', given: 'no convergence in 50 steps', remedy: 'Check which mode each line belongs to.' });
 }
@@ -76,19 +82,23 @@ function linearise(where: string, train: Train, at: readonly number[], lines: Fi
 }
 
 function finish(
-  assumed: Train, fitted: Train, at: readonly number[], options: FitStiffnessOptions, scaled: readonly number[], iterations: number, columns: readonly (readonly number[])[], weights: readonly number[],
+  assumed: Train, fitted: Train, at: readonly number[], options: FitStiffnessOptions, iterations: number, columns: readonly (readonly number[])[], weights: readonly number[],
 ): StiffnessFit {
   const elastic = torsionalModes(fitted).modes.filter((m) => m.frequency > 0);
   const residuals = Float64Array.from(options.lines, (line) => elastic[line.mode - 1]!.frequency - line.frequency);
-  const variance = at.length === options.lines.length ? inverseDiagonal(columns, weights) : scaled;
+  const variance = inverseDiagonal(columns, weights);
+  const freedom = options.lines.length - at.length;
+  const square = options.lines.reduce((sum, line, i) => sum + (residuals[i]! / line.uncertainty) ** 2, 0);
+  const notes = freedom > 0 && square > chiSquareQuantile(0.99, freedom)
+    ? [`The lines do not agree with the train: χ² of the residuals is ${square.toPrecision(3)} for ${freedom} degrees of freedom. Check which mode each line belongs to, the other stiffnesses, the inertias, and the uncertainties of the lines.`] : [];
   const stiffness = at.map((s, j) => {
     const value = fitted.shafts[s]!.stiffness;
     return Object.freeze({ shaft: fitted.shafts[s]!.name, value, uncertainty: value * Math.sqrt(variance[j]!), factor: value / assumed.shafts[s]!.stiffness });
   });
-  return makeResult('StiffnessFit', { train: fitted, stiffness: Object.freeze(stiffness), residuals, iterations }, (r) => `StiffnessFit: ${r.stiffness.map((s) => `${s.shaft} ${s.value.toPrecision(4)} ± ${s.uncertainty.toPrecision(1)} N·m/rad`).join(', ')}`);
+  return makeResult('StiffnessFit', { train: fitted, stiffness: Object.freeze(stiffness), residuals, iterations, notes: Object.freeze(notes) }, (r) => `StiffnessFit: ${r.stiffness.map((s) => `${s.shaft} ${s.value.toPrecision(4)} ± ${s.uncertainty.toPrecision(1)} N·m/rad`).join(', ')}`);
 }
 
-/** Diagonal of (XᵀX)⁻¹, where no freedom is left for a residual variance. */
+/** Diagonal of (XᵀX)⁻¹, whatever the residuals: a row of zeros with a residual of 1 gives the fit a variance to divide by. */
 function inverseDiagonal(columns: readonly (readonly number[])[], weights: readonly number[]): number[] {
   const extended = columns.map((c) => [...c.map((v, i) => v * weights[i]!), 0]);
   const rows = columns[0]!.length;

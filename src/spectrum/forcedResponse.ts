@@ -1,5 +1,5 @@
 import { Matrix, solve } from 'ml-matrix';
-import { checkNumber, checkOptions } from '../record/check.js';
+import { checkList, checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import { assemble, reduceTrain, type Train } from './Train.js';
@@ -40,7 +40,7 @@ export function forcedResponse(train: Train, options: ForcedResponseOptions): Fo
   const reduced = reduceTrain(where, train);
   const driven = train.inertias.findIndex((p) => p.name === options.at);
   if (driven < 0) throw new InputError({ where, argument: 'at', expected: `one of ${train.inertias.map((p) => p.name).join(', ')}`, given: JSON.stringify(options.at) });
-  const frequency = Float64Array.from(options.frequency, (f, i) => checkNumber(where, `frequency[${i}]`, f, { above: 0, unit: 'Hz' }));
+  const frequency = Float64Array.from(checkList(where, 'frequency', options.frequency, 'a list of at least one frequency'), (f, i) => checkNumber(where, `frequency[${i}]`, f, { above: 0, unit: 'Hz' }));
   const K = assemble(reduced, train.shafts.map((s) => s.stiffness));
   const C = assemble(reduced, train.shafts.map((s) => s.damping ?? 0));
   const magnitude = train.shafts.map(() => new Float64Array(frequency.length));

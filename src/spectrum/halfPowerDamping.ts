@@ -1,4 +1,4 @@
-import { checkNumber, checkOptions } from '../record/check.js';
+import { checkList, checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 
@@ -55,8 +55,12 @@ const where = 'halfPowerDamping';
  */
 export function halfPowerDamping(curve: ResonanceCurve, options: HalfPowerOptions = {}): HalfPowerDamping {
   checkOptions(where, options, { optional: ['from', 'to', 'sweepRate', 'enbw'] });
-  const { frequency: f, amplitude: a } = curve;
-  if (!f || !a || f.length !== a.length || f.length < 5) throw new InputError({ where, argument: 'curve', expected: 'frequency and amplitude of one length, at least 5', given: `${f?.length} and ${a?.length}` });
+  const f = checkList(where, 'frequency', curve?.frequency, 'a list of numbers, Hz'), a = checkList(where, 'amplitude', curve?.amplitude, 'a list of numbers');
+  if (f.length !== a.length || f.length < 5) throw new InputError({ where, argument: 'curve', expected: 'frequency and amplitude of one length, at least 5', given: `${f.length} and ${a.length}` });
+  for (let i = 0; i < f.length; i++) {
+    checkNumber(where, `frequency[${i}]`, f[i], i === 0 ? { min: 0, unit: 'Hz' } : { above: f[i - 1]!, unit: 'Hz' });
+    checkNumber(where, `amplitude[${i}]`, a[i], { min: 0 });
+  }
   const from = checkNumber(where, 'from', options.from ?? f[0]!, { min: 0, unit: 'Hz' });
   const to = checkNumber(where, 'to', options.to ?? f[f.length - 1]!, { above: from, unit: 'Hz' });
   const sweepRate = checkNumber(where, 'sweepRate', options.sweepRate ?? 0, { min: 0, unit: 'Hz/s' });

@@ -1,4 +1,4 @@
-import { checkNumber, checkOptions, show } from '../record/check.js';
+import { checkList, checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import type { DriveOrder } from './driveOrders.js';
 import type { SpectralLine } from './findLines.js';
@@ -88,9 +88,10 @@ export function nameLines(lines: readonly SpectralLine[], options: NameLinesOpti
   const greatest = checkNumber(where, 'speed.greatest', range.greatest, { min: least, unit: 'rad/s' });
   const tolerance = checkNumber(where, 'tolerance', options.tolerance, { min: 0, unit: 'Hz' });
   const multiples = checkNumber(where, 'multiples', options.multiples ?? 3, { integer: true, min: 1 });
-  if (!Array.isArray(options.orders) || options.orders.length === 0) throw new InputError({ where, argument: 'orders', expected: 'a list of orders with names', given: show(options.orders), remedy: 'Make one with driveOrders.' });
-  for (const o of options.orders) checkNumber(where, 'orders', o.order, { above: 0 });
+  lines.forEach((line, i) => { for (const key of ['frequency', 'frequencyLow', 'frequencyHigh'] as const) checkNumber(where, `${key} of lines[${i}]`, line?.[key], { unit: 'Hz' }); });
+  checkList(where, 'orders', options.orders, 'a list of orders with names', 'Make one with driveOrders.').forEach((o, i) => checkNumber(where, `orders[${i}].order`, o?.order, { above: 0 }));
   for (const key of ['lineFrequency', 'driveFrequency'] as const) if (options[key] !== undefined) checkNumber(where, key, options[key], { above: 0, unit: 'Hz' });
+  if (options.natural !== undefined && !Array.isArray(options.natural)) throw new InputError({ where, argument: 'natural', expected: 'a list of frequencies', given: show(options.natural) });
   for (const f of options.natural ?? []) checkNumber(where, 'natural', f, { above: 0, unit: 'Hz' });
   const all = candidates(options, least, greatest, multiples);
   return Object.freeze(lines.map((line): NamedLine => {

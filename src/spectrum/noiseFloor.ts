@@ -35,9 +35,9 @@ export function densityOf(where: string, spectrum: PowerDensity | LineSpectrum):
  * Towards both ends the outermost whole window holds. Right where lines cover less than half of the bins and the noise changes little over them.
  *
  * @param spectrum from powerDensity or lineSpectrum
- * @param options bins (odd, from 3; default: an eighth of the bins, at least 31)
+ * @param options bins (odd, from 3; default: an eighth of the bins, at least 31, or all where there are fewer)
  * @returns frequency (Hz) and density
- * @throws InputError for something that is no spectrum, or an even number of bins
+ * @throws InputError for something that is no spectrum or one of a few bins, or a number of bins that is even or more than there are
  * @see findLines
  * @example
  * const rng = createRandom(3);
@@ -48,14 +48,16 @@ export function noiseFloor(spectrum: PowerDensity | LineSpectrum, options: { rea
   const where = 'noiseFloor';
   const density = densityOf(where, spectrum);
   checkOptions(where, options, { optional: ['bins'] });
-  const bins = options.bins ?? Math.max(31, 2 * Math.floor(density.length / 16) + 1);
-  checkNumber(where, 'bins', bins, { integer: true, min: 3 });
-  if (bins % 2 === 0) throw new InputError({ where, argument: 'bins', expected: 'odd', given: String(bins) });
-  const freedom = 2 * spectrum.effectiveAverages;
-  const ratio = chiSquareQuantile(0.5, freedom) / freedom;
   // Not the main lobe at 0 Hz, which the detrending empties, and not the last bin, which is not doubled. Towards the ends the outermost whole window holds.
   const first = Math.min(Math.ceil(mainLobe(spectrum.window)), density.length - 1);
   const last = Math.max(density.length - 2, first);
+  const most = last - first + 1;
+  if (most < 3) throw new InputError({ where, argument: 'spectrum', expected: 'of at least three bins between the main lobe at 0 Hz and half the sample rate', given: `${density.length} bins in all`, remedy: 'Use a longer segment.' });
+  const bins = options.bins ?? Math.min(Math.max(31, 2 * Math.floor(density.length / 16) + 1), most - ((most + 1) % 2));
+  checkNumber(where, 'bins', bins, { integer: true, min: 3, max: most });
+  if (bins % 2 === 0) throw new InputError({ where, argument: 'bins', expected: 'odd', given: String(bins) });
+  const freedom = 2 * spectrum.effectiveAverages;
+  const ratio = chiSquareQuantile(0.5, freedom) / freedom;
   const floor = new Float64Array(density.length);
   runningMedian(density, floor, first, last + 1, bins);
   const reach = Math.min((bins - 1) / 2, (last - first) >> 1);

@@ -1,5 +1,4 @@
-import { checkNumber, checkOptions, show } from '../record/check.js';
-import { InputError } from '../record/errors.js';
+import { checkList, checkNumber, checkOptions } from '../record/check.js';
 import { makeResult } from '../record/result.js';
 import type { Unit } from '../record/units.js';
 import { perRms, type AmplitudeKind } from './lineSpectrum.js';
@@ -31,7 +30,7 @@ export interface OrderTracks {
 
 /** What orderTracks takes. */
 export interface OrderTracksOptions extends RevolutionOptions {
-  /** The orders, above 0, up to half the samples of a revolution; they need not be whole. No default. */
+  /** The orders, from one cycle a segment (1/revolutions) to below half the samples of a revolution; they need not be whole. No default. */
   readonly orders: readonly number[];
 }
 
@@ -59,8 +58,10 @@ export function orderTracks(record: AngleRecord, options: OrderTracksOptions): O
   const where = 'orderTracks';
   checkAngleRecord(where, record);
   checkOptions(where, options, { required: ['orders', 'revolutions'], optional: ['overlap', 'window', 'amplitude'] });
-  if (!Array.isArray(options.orders) || options.orders.length === 0) throw new InputError({ where, argument: 'orders', expected: 'a list of at least one order', given: show(options.orders) });
-  for (const o of options.orders) checkNumber(where, 'orders', o, { above: 0, max: record.samplesPerRevolution / 2 });
+  checkList(where, 'orders', options.orders, 'a list of at least one order');
+  checkNumber(where, 'revolutions', options.revolutions, { integer: true, min: 1 });
+  // Below one cycle a segment an order is not told from the mean; at half the samples of a revolution it is not told from its mirror.
+  for (const o of options.orders) checkNumber(where, 'orders', o, { min: 1 / options.revolutions, below: record.samplesPerRevolution / 2 });
   const { segments, window, kind } = cutRevolutions(where, record, options);
   const scale = (Math.SQRT2 * perRms(kind)) / window.reduce((a, b) => a + b, 0);
   const pitch = (2 * Math.PI) / record.samplesPerRevolution;

@@ -45,6 +45,7 @@ function fromSpeed(where: string, channel: Channel, speed: Channel, minimumSpeed
   checkChannel(where, speed, ['rad/s'], "Use convert(speed, 'rad/s').");
   const late = offsetBetween(channel, speed);
   const runs = validRuns(speed);
+  if (runs.length === 0) throw new InputError({ where, argument: `speed ${speed.name}`, expected: 'a channel with valid samples', given: 'one that is masked throughout' });
   let top = 0;
   for (const r of runs) for (let i = r.from; i < r.to; i++) top = Math.max(top, speed.values[i]!);
   const least = checkNumber(where, 'minimumSpeed', minimumSpeed ?? 0.02 * top, { min: 0, unit: 'rad/s' });

@@ -1,4 +1,4 @@
-import { checkNumber, checkOptions, show } from '../record/check.js';
+import { checkList, checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 
@@ -62,16 +62,15 @@ export function speedCrossings(options: SpeedCrossingsOptions): SpeedCrossings {
   const where = 'speedCrossings';
   const { frequencies, damping, orders } = checkOptions(where, options, { required: ['frequencies', 'damping', 'orders', 'from', 'to', 'running'] });
   for (const [key, list] of [['frequencies', frequencies], ['orders', orders]] as const) {
-    if (!Array.isArray(list) || list.length === 0) throw new InputError({ where, argument: key, expected: 'a list of at least one number', given: show(list) });
-    for (const v of list) checkNumber(where, key, v, { above: 0 });
+    for (const v of checkList(where, key, list, 'a list of at least one number')) checkNumber(where, key, v, { above: 0 });
   }
-  const ratios = typeof damping === 'number' ? frequencies.map(() => damping) : damping;
+  const ratios = typeof damping === 'number' ? Array.from(frequencies, () => damping) : damping;
   if (!Array.isArray(ratios) || ratios.length !== frequencies.length) throw new InputError({ where, argument: 'damping', expected: `one number, or ${frequencies.length}, one a frequency`, given: show(damping) });
   for (const z of ratios) checkNumber(where, 'damping', z, { above: 0, below: 1 });
   const from = checkNumber(where, 'from', options.from, { min: 0, unit: 'rad/s' });
   const to = checkNumber(where, 'to', options.to, { above: from, unit: 'rad/s' });
   const running = checkNumber(where, 'running', options.running, { above: 0, unit: 'rad/s' });
-  const crossings = frequencies.flatMap((frequency, mode) => orders.map((order): SpeedCrossing => {
+  const crossings = Array.from(frequencies).flatMap((frequency, mode) => Array.from(orders,(order): SpeedCrossing => {
     const speed = (2 * Math.PI * frequency) / order;
     const r = running / speed, z = ratios[mode]!;
     return Object.freeze({ mode, frequency, order, speed, margin: (speed - running) / running, amplification: 1 / Math.hypot(1 - r * r, 2 * z * r), atCrossing: 1 / (2 * z) });

@@ -1,6 +1,6 @@
 import { checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
-import type { Channel, Outcome } from '../record/Channel.js';
+import { validRuns, type Channel, type Outcome } from '../record/Channel.js';
 import { defineOperation } from '../record/operation.js';
 import { normaliseSpans, spansWhere } from '../record/span.js';
 import { segmentTransform } from '../numeric/segments.js';
@@ -53,7 +53,7 @@ function centre(power: Float64Array, k: number, median: number): number {
     sum += p;
     moment += d * p;
   }
-  return moment / sum;
+  return sum > 0 ? moment / sum : 0;
 }
 
 const operation = defineOperation<SpeedFromLinesOptions>('speedFromLines', (channel, options): Outcome => {
@@ -69,6 +69,7 @@ const operation = defineOperation<SpeedFromLinesOptions>('speedFromLines', (chan
   const length = 8 * hop;
   const first = Math.max(1, Math.floor((from * length) / fs)), last = Math.min(length / 2 - 1, Math.ceil((to * length) / fs));
   const columns = last - first + 1;
+  if (validRuns(channel).length === 0) throw new InputError({ where, argument: channel.name, expected: 'a channel with valid samples', given: 'one that is masked throughout' });
   const count = Math.floor((channel.values.length - length) / hop) + 1;
   if (count < 4 || columns < 5) throw new InputError({ where, argument: 'segmentSeconds', expected: 'such that the record holds four segments and the band five bins', given: `${count < 0 ? 0 : count} and ${columns}`, remedy: 'Use a shorter segment for more segments, a longer one or a wider band for more bins.' });
   const window = windowSamples('hann', length, 'periodic');
@@ -91,8 +92,13 @@ const operation = defineOperation<SpeedFromLinesOptions>('speedFromLines', (chan
     values[t + 4] = (2 * Math.PI * (first - 1 + k + centre(p, k, median)) * fs) / length / order;
     known[t + 4] = 1;
   });
-  if (weak + powers.filter((p) => !p).length === count) throw new InputError({ where, argument: 'above', expected: 'such that the line stands out somewhere', given: `${options.above ?? 10} dB`, remedy: 'Look at speedMap or spectrogram for the line, and state its band.' });
-  return { name: 'speed', unit: 'rad/s', sampleRate: fs / hop, values, invalid: normaliseSpans(spansWhere(count + 4, (i) => known[i] === 0, 'out of range'), count + 4), found: { segments: count, weak, segmentSamples: length } };
+  const read = powers.filter((p) => p).length;
+  // A bin of noise is above the median by that factor with probability 2^−above; segments an eighth apart tell as much as one in eight of them.
+  const chance = 1 - (1 - 2 ** -above) ** columns;
+  if (chance > 0.5) throw new InputError({ where, argument: 'above', expected: `at least ${Math.ceil(100 * 10 * Math.log10(-Math.log2(1 - 2 ** (-1 / columns)))) / 100} dB for a band of ${columns} bins, which noise alone reaches in half of the segments`, given: `${options.above ?? 10} dB`, remedy: 'Raise it, or narrow the band.' });
+  const byChance = read * (chance + 2 * Math.sqrt((chance * (1 - chance)) / Math.max(1, read / 8)));
+  if (read - weak <= byChance) throw new InputError({ where, argument: 'above', expected: 'such that the line stands out somewhere, and more often than noise alone would', given: `${options.above ?? 10} dB, which ${read - weak} of ${read} segments reach (noise alone: about ${Math.round(chance * read)})`, remedy: 'Look at speedMap or spectrogram for the line, and state its band.' });
+  return { name: 'speed', unit: 'rad/s', sampleRate: fs / hop, values, invalid: normaliseSpans(spansWhere(count + 4, (i) => known[i] === 0, 'out of range'), count + 4), found: { segments: count, weak, segmentSamples: length, chance } };
 });
 
 /**
@@ -106,7 +112,7 @@ const operation = defineOperation<SpeedFromLinesOptions>('speedFromLines', (chan
  * @param channel any unit
  * @param options order, from, to (Hz), segmentSeconds (s), mostChange (Hz/s), no defaults; above (dB)
  * @returns a channel called speed, rad/s, eight values a segment
- * @throws InputError where the record is too short, the band too narrow, or no line stands out
+ * @throws InputError where the record is too short, the band too narrow, or no line stands out oftener than one of noise would
  * @see speedFromPulses, toShaftAngle
  * @example
  * const turn = (i) => 2 * Math.PI * (10 * (i / 1000) + 0.5 * (i / 1000) ** 2);

@@ -1,5 +1,5 @@
 import { checkChannel, duration, formatSeconds, type Channel } from '../record/Channel.js';
-import { checkNumber, checkOptions, show } from '../record/check.js';
+import { checkList, checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { momentsWithin } from '../record/momentsWithin.js';
 import { kindOf, makeResult } from '../record/result.js';
@@ -47,7 +47,7 @@ const where = 'summarise';
  * @param channel any channel
  * @param options windows: stretches in s (for example the states of one kind); default the whole record
  * @returns the summary
- * @throws InputError for a channel or windows without a valid sample
+ * @throws InputError for a channel or windows without a valid sample, or windows that overlap
  * @see mergeSummaries, levelQuantile, segmentStates, summaryTable
  * @example
  * const T = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [3, 4, NaN, 5] });
@@ -57,8 +57,9 @@ const where = 'summarise';
 export function summarise(channel: Channel, options: { readonly windows?: readonly TimeWindow[] } = {}): Summary {
   checkChannel(where, channel);
   checkOptions(where, options, { optional: ['windows'] });
-  const windows = options.windows ?? [{ from: 0, to: duration(channel) }];
-  const parts = windows.map((window, k) => windowToSamples(where, channel, window, `windows[${k}]`));
+  const windows = checkList(where, 'windows', options.windows ?? [{ from: 0, to: duration(channel) }], 'a list of at least one stretch');
+  const parts = windows.map((window, k) => windowToSamples(where, channel, checkOptions(`${where}, windows[${k}]`, { from: window?.from, to: window?.to }, { required: ['from', 'to'] }), `windows[${k}]`));
+  refuseOverlap(parts, windows);
   let moments: Moments = { count: 0, mean: 0, squares: 0, min: Infinity, max: -Infinity };
   let covered = 0;
   for (const { from, to } of parts) {
@@ -103,6 +104,7 @@ export function mergeSummaries(a: Summary, b: Summary): Summary {
  * @example levelQuantile(summarise(makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [0, 1, 2, 3, 4] })), 0.5) // => 2.0
  */
 export function levelQuantile(summary: Summary, share: number): number {
+  if (kindOf(summary) !== 'Summary') throw new InputError({ where: 'levelQuantile', argument: 'summary', expected: 'a Summary', given: show(summary), remedy: 'Make one with summarise.' });
   checkNumber('levelQuantile', 'share', share, { min: 0, max: 1 });
   const { counts, origin, width } = summary.levels;
   let left = share * summary.moments.count;
@@ -114,6 +116,15 @@ export function levelQuantile(summary: Summary, share: number): number {
   return summary.max;
 }
 
+/** Refuses windows that share samples, which would count twice. */
+function refuseOverlap(parts: readonly { readonly from: number; readonly to: number }[], windows: readonly TimeWindow[]): void {
+  const order = parts.map((_, k) => k).sort((a, b) => parts[a]!.from - parts[b]!.from);
+  order.slice(1).forEach((k, i) => {
+    const before = order[i]!;
+    if (parts[k]!.from < parts[before]!.to) throw new InputError({ where, argument: `windows[${k}]`, expected: `apart from windows[${before}], which ends at ${windows[before]!.to} s`, given: `one from ${windows[k]!.from} s`, remedy: 'Samples of both would count twice: join the two.' });
+  });
+}
+
 function emptyLevels(min: number, max: number, least = 0): LevelHistogram {
   const span = max - min || Math.abs(max) || 1;
   const width = Math.max(least, 2 ** -1000, 2 ** Math.ceil(Math.log2(span / (classes - 1))));
@@ -123,6 +134,7 @@ function emptyLevels(min: number, max: number, least = 0): LevelHistogram {
 
 function makeSummary(data: Pick<Summary, 'name' | 'unit' | 'validTime' | 'lostTime' | 'moments' | 'levels'>): Summary {
   const { moments } = data;
+  if (!Number.isFinite(moments.squares) || !Number.isFinite(moments.mean)) throw new InputError({ where, argument: data.name, expected: 'values whose squares are within the range of double precision', given: `values from ${moments.min} to ${moments.max}` });
   const rms = Math.sqrt(moments.squares / moments.count + moments.mean ** 2);
   return makeResult<Summary>('Summary', {
     ...data, mean: moments.mean, deviation: moments.count > 1 ? standardDeviation(moments) : 0, rms, min: moments.min, max: moments.max,

@@ -1,6 +1,7 @@
-import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
+import { EigenvalueDecomposition, Matrix, SingularValueDecomposition } from 'ml-matrix';
+import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
-import { assemble, reduceTrain, type Train } from './Train.js';
+import { assemble, reduceTrain, type ReducedTrain, type Train } from './Train.js';
 
 /** One torsional mode of a train. */
 export interface TorsionalMode {
@@ -35,7 +36,7 @@ export interface TorsionalModes {
  *
  * @param train inertias in kg·m², shafts in N·m/rad, gears by speed ratio
  * @returns modes, lowest first; a train that is free to turn begins with one of 0 Hz
- * @throws InputError for an unknown name, a number out of bounds, or a closed loop of gears
+ * @throws InputError for an unknown name, a number out of bounds, a closed loop of gears, or stiffnesses so different that a mode drowns in rounding
  * @see forcedResponse, fitStiffness
  * @example
  * const train = { inertias: [{ name: 'motor', inertia: 2 }, { name: 'pump', inertia: 3 }], shafts: [{ name: 'line', from: 'motor', to: 'pump', stiffness: 12000 }] };
@@ -53,8 +54,12 @@ export function torsionalModes(train: Train): TorsionalModes {
   const eigen = new EigenvalueDecomposition(scaled, { assumeSymmetric: true });
   const order = eigen.realEigenvalues.map((value, index) => ({ value, index })).sort((a, b) => a.value - b.value);
   const stiffest = Math.max(...eigen.realEigenvalues);
-  const modes = order.map(({ value, index }) => {
-    const squared = value < 1e-10 * stiffest ? 0 : value;
+  const free = freeTurns(reduced);
+  const modes = order.map(({ value, index }, k) => {
+    if (k >= free && !(value > 1e-12 * stiffest)) {
+      throw new InputError({ where: 'torsionalModes', argument: 'shafts', expected: 'stiffnesses of which none drowns in the rounding of another', given: `a mode whose frequency is below a millionth of the highest, ${(Math.sqrt(stiffest) / (2 * Math.PI)).toPrecision(3)} Hz`, remedy: 'Make one inertia of those that a very stiff shaft joins.' });
+    }
+    const squared = k < free ? 0 : value;
     const vector = Array.from({ length: n }, (_, i) => eigen.eigenvectorMatrix.get(i, index) / root[i]!);
     return modeOf(train, reduced.coordinate, reduced.ratio, reduced.twists, reduced.mass, C, Math.sqrt(squared), vector);
   });
@@ -62,6 +67,15 @@ export function torsionalModes(train: Train): TorsionalModes {
     inertias: train.inertias.map((p) => p.name), shafts: train.shafts.map((s) => s.name), modes: Object.freeze(modes),
     notes: Object.freeze(train.gears?.length ? ['Gears are taken as rigid: mesh stiffness and backlash are left out.'] : []),
   }, (r) => `TorsionalModes: ${r.modes.map((m) => `${m.frequency.toPrecision(4)} Hz`).join(', ')}`);
+}
+
+/** How many independent ways the train turns without twisting a shaft: coordinates less the rank of the twists, whatever the stiffnesses. */
+function freeTurns({ count, twists }: ReducedTrain): number {
+  const rows = twists.filter((t) => t.length > 0);
+  if (rows.length === 0) return count;
+  const matrix = Matrix.zeros(rows.length, count);
+  rows.forEach((twist, r) => { for (const { at, factor } of twist) matrix.set(r, at, matrix.get(r, at) + factor); });
+  return count - new SingularValueDecomposition(matrix, { autoTranspose: true }).rank;
 }
 
 function modeOf(

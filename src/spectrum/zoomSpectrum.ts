@@ -53,7 +53,7 @@ export interface ZoomSpectrum {
  * @param channel any unit
  * @param options from, to (Hz), points (default 512), window (default 'hann'), detrend (default 'mean'), amplitude (default 'peak')
  * @returns frequency (Hz), amplitude, phase (rad), resolution (Hz), notes
- * @throws InputError for a band outside 0 … sampleRate/2
+ * @throws InputError for a band outside 0 … sampleRate/2, or a run of a few samples
  * @see lineSpectrum, findLines
  * @example
  * const T = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1000, values: Array.from({ length: 10000 }, (_, i) => 4 * Math.cos(2 * Math.PI * 0.06137 * i)) });
@@ -82,11 +82,13 @@ export function zoomSpectrum(channel: Channel, options: ZoomOptions): ZoomSpectr
   const step = (to - from) / (points - 1);
   const out = chirpZ(pairs.filter((_, j) => j % 2 === 0), from / channel.sampleRate, step / channel.sampleRate, points);
   const sum = window.reduce((a, b) => a + b, 0), squares = window.reduce((a, b) => a + b * b, 0);
+  const resolution = (channel.sampleRate * squares) / (sum * sum);
+  if (!(resolution <= top / 4)) throw new InputError({ where, argument: channel.name, expected: 'a valid run long enough to tell an eighth of the sample rate', given: `${n} samples, which tell ${resolution.toPrecision(3)} Hz`, remedy: 'Use a longer record, or look at the samples themselves.' });
   const frequency = Float64Array.from({ length: points }, (_, k) => from + k * step);
   const amplitude = frequency.map((f, k) => ((f === 0 ? 1 : f === top ? perRms(kind) : Math.SQRT2 * perRms(kind)) * Math.hypot(out[2 * k]!, out[2 * k + 1]!)) / sum);
   const notes = runs.length > 1 ? [`only the longest of ${runs.length} valid runs was read: ${n} of ${channel.values.length} samples`] : [];
   return makeResult<ZoomSpectrum>('ZoomSpectrum', {
     name: channel.name, frequency, amplitude, phase: frequency.map((_, k) => Math.atan2(out[2 * k + 1]!, out[2 * k]!)), kind, unit: channel.unit, of: channel.unit,
-    resolution: (channel.sampleRate * squares) / (sum * sum), fromSample: run.from, toSample: run.to, notes: Object.freeze(notes),
+    resolution, fromSample: run.from, toSample: run.to, notes: Object.freeze(notes),
   }, (z) => `ZoomSpectrum of ${z.name} [${z.unit} ${z.kind}]: ${z.frequency[0]} to ${z.frequency.at(-1)} Hz, resolution ${z.resolution.toPrecision(3)} Hz`);
 }

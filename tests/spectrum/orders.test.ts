@@ -100,7 +100,9 @@ describe('order analysis', () => {
     const r = toShaftAngle(torque(2000, 1000, (t) => t), { speed: speedOf(2000, 1000, 5, 0), samplesPerRevolution: 16 });
     expect(() => orderSpectrum({} as never, { revolutions: 2 })).toThrow('an AngleRecord');
     expect(() => orderSpectrum(r, { revolutions: 50 })).toThrow('no more than the longest piece has (');
-    expect(() => orderTracks(r, { orders: [9], revolutions: 2 })).toThrow('orders must be a finite number above 0 and at most 8, got 9.');
+    expect(() => orderTracks(r, { orders: [9], revolutions: 2 })).toThrow('orders must be a finite number at least 0.5 and below 8, got 9.');
+    // Half the samples of a revolution is its own mirror; below one cycle a segment an order is not told from the mean.
+    for (const o of [8, 0.4]) expect(() => orderTracks(r, { orders: [o], revolutions: 2 })).toThrow('at least 0.5 and below 8');
     expect(() => orderTracks(r, { orders: [], revolutions: 2 })).toThrow('at least one order');
   });
 });

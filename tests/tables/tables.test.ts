@@ -52,7 +52,7 @@ describe('toTable', () => {
   Object.assign(results, {
     LevelCrossings: levelCrossings(plain, { levels: [-2, 0, 2], reference: 0 }), PeakCounts: peakCounts(plain, { reference: 0 }), TimeAtLevel: timeAtLevel(plain, { edges: [-5, 0, 5] }),
     EventCounts: countEvents(plain, { running: { on: 2, off: 1 } }), LifeBand: lifeBand(local, { curve: curveLibrary.en1993Shear(100), meanStress: 'none', residue: 'half', inputs, draws: 100 }),
-    Tornado: tornado(local, { curve: curveLibrary.en1993Shear(100), meanStress: 'none', residue: 'half', inputs, alternatives: [] }), CrossSpectrum: crossSpectrum(wave, turning, { segment: 64 }), ZoomSpectrum: zoomSpectrum(wave, { from: 10, to: 20 }),
+    Tornado: tornado(local, { curve: curveLibrary.en1993Shear(100), meanStress: 'none', residue: 'half', inputs, alternatives: [] }), CrossSpectrum: crossSpectrum(wave, makeChannel({ name: 'w', unit: 'rad/s', sampleRate: 100, values: wave.values.map((v, i) => 20 * Math.PI + v * Math.cos(i)) }), { segment: 64 }), ZoomSpectrum: zoomSpectrum(wave, { from: 10, to: 20 }),
     GapSpectrum: gapSpectrum(wave, { from: 10, to: 20 }), Spectrogram: spectrogram(wave, { segment: 64 }), OrderSpectrum: orderSpectrum(record, { revolutions: 10 }), OrderTracks: orderTracks(record, { revolutions: 4, orders: [1, 2] }),
     SpeedMap: speedMap(wave, { axis: 'frequency', speed: turning, classWidth: rpm(60), segment: 64 }), SpeedCrossings: speedCrossings({ frequencies: [24], damping: 0.02, orders: [1], from: rpm(300), to: rpm(1800), running: rpm(990) }),
     RingDown: fitRingDown(makeChannel({ name: 'r', unit: 'N·m', sampleRate: 500, values: Float64Array.from({ length: 1000 }, (_, i) => 900 * Math.exp(-i / 250) * Math.cos(0.3 * i)) }), { from: 0, to: 2 }),
