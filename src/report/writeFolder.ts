@@ -1,4 +1,4 @@
-import { mkdir, mkdtemp, readdir, rename, rm, writeFile } from 'node:fs/promises';
+import { mkdir, mkdtemp, readdir, rename, rm, stat, writeFile } from 'node:fs/promises';
 import { basename, dirname, join, resolve } from 'node:path';
 import { InputError } from '../record/errors.js';
 
@@ -26,10 +26,10 @@ export async function writeFolder(folder: string, files: ReadonlyMap<string, str
   }
   let fresh: string | null = null;
   try {
-    await mkdir(dirname(target), { recursive: true });
+    await makeFolder(dirname(target));
     fresh = await mkdtemp(join(dirname(target), `.${basename(target)}-`));
     for (const [path, content] of files) {
-      await mkdir(dirname(join(fresh, path)), { recursive: true });
+      await makeFolder(dirname(join(fresh, path)));
       await writeFile(join(fresh, path), content);
     }
     if (present) {
@@ -47,6 +47,15 @@ export async function writeFolder(folder: string, files: ReadonlyMap<string, str
     if (fresh) await rm(fresh, { recursive: true, force: true });
     throw unwritable(folder, cause as NodeJS.ErrnoException);
   }
+}
+
+/** Makes a folder and those above it that are missing. (Node's own recursive mkdir never returns where a file system that lets nobody write answers "not there".) */
+async function makeFolder(folder: string): Promise<void> {
+  if ((await stat(folder).catch(() => null))?.isDirectory()) return;
+  if (dirname(folder) !== folder) await makeFolder(dirname(folder));
+  await mkdir(folder).catch((cause: NodeJS.ErrnoException) => {
+    if (cause.code !== 'EEXIST') throw cause;
+  });
 }
 
 function unwritable(folder: string, cause: NodeJS.ErrnoException): Error {

@@ -1,9 +1,11 @@
-import { dirname } from 'node:path';
-import { readFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { describe, expect, it } from 'vitest';
+import { afterAll, describe, expect, it } from 'vitest';
 import { assess } from '../../src/report/assess.js';
 import { checkJob } from '../../src/report/readJob.js';
+import { writeFolder } from '../../src/report/writeFolder.js';
 
 const file = fileURLToPath(new URL('../../sample-runs/run-d.job.json', import.meta.url));
 const raw = JSON.parse(readFileSync(file, 'utf8'));
@@ -23,5 +25,25 @@ describe('what a step refuses is said by the file and the key of the job that as
     const job = structuredClone(raw);
     change(job);
     await expect(assess(checkJob(job, 'd.job.json', dirname(file)))).rejects.toThrow(message);
+  });
+});
+
+describe('a folder that cannot be written', () => {
+  const folder = mkdtempSync(join(tmpdir(), 'quillshaft-refusals-'));
+  afterAll(() => rmSync(folder, { recursive: true, force: true }));
+  const files = new Map([['page.html', 'x'], ['figures/a.svg', 'y']]);
+
+  it('is refused below a file, and nothing is left', async () => {
+    writeFileSync(join(folder, 'file'), '');
+    await expect(writeFolder(join(folder, 'file', 'out', 'a'), files, 'page.html')).rejects.toThrow('folder must be a place that can be written');
+    expect(readdirSync(folder)).toEqual(['file']);
+  });
+  it.skipIf(!existsSync('/proc/self'))('is refused on a file system that lets nobody write (skipped where there is none)', async () => {
+    await expect(writeFolder('/proc/nowhere/a', files, 'page.html')).rejects.toThrow('folder must be a place that can be written');
+  });
+  it('is made with those above it where they are missing', async () => {
+    await writeFolder(join(folder, 'deep', 'er', 'a'), files, 'page.html');
+    expect(readFileSync(join(folder, 'deep', 'er', 'a', 'figures', 'a.svg'), 'utf8')).toBe('y');
+    expect(readdirSync(join(folder, 'deep', 'er'))).toEqual(['a']);
   });
 });
