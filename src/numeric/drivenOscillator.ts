@@ -21,8 +21,9 @@ export interface DrivenBasis {
 }
 
 /**
- * Integrates x″ + 2ζω₀x′ + ω₀²x = ω₀²·u from rest for u = g·cos φ and u = g·sin φ, u linear between samples, and gives the free
- * decays e^(−ζω₀t)·cos ω_d t and ·sin ω_d t.
+ * Integrates x″ + 2ζω₀x′ + ω₀²x = ω₀²·u from rest for u = g·cos φ and u = g·sin φ, and gives the free decays e^(−ζω₀t)·cos ω_d t and ·sin ω_d t.
+ *
+ * Between samples u goes straight, which would take a cosine of δ rad a sample down to (sin(δ/2)/(δ/2))² of its size; so the drive is divided by that. What is left is what the corners hold above half the sample rate.
  *
  * State step: Φ = e^(A·T) in closed form; the parts of u at the beginning and of its rise follow from A⁻¹(Φ − I) and A⁻¹(A⁻¹(Φ − I)/T − I).
  *
@@ -41,10 +42,10 @@ export function drivenBasis({ omega, zeta, step: T, phase, gain }: DrivenOscilla
   const g1x = -rise * (g0x / T) - (g0v / T) / (omega * omega) + 1, g1v = g0x / T;
   const cosine = new Float64Array(n), sine = new Float64Array(n), freeCosine = new Float64Array(n), freeSine = new Float64Array(n);
   let xc = 0, vc = 0, xs = 0, vs = 0, fc = 1, fs = 0;
-  let uc = (gain ? gain[0]! : 1) * Math.cos(phase[0]!), us = (gain ? gain[0]! : 1) * Math.sin(phase[0]!);
+  let uc = driveAt(phase, gain, 0) * Math.cos(phase[0]!), us = driveAt(phase, gain, 0) * Math.sin(phase[0]!);
   freeCosine[0] = 1;
   for (let i = 1; i < n; i++) {
-    const g = gain ? gain[i]! : 1;
+    const g = driveAt(phase, gain, i);
     const nc = g * Math.cos(phase[i]!), ns = g * Math.sin(phase[i]!);
     const dc = nc - uc, ds = ns - us;
     const xc1 = p11 * xc + p12 * vc + g0x * uc + g1x * dc;
@@ -64,4 +65,12 @@ export function drivenBasis({ omega, zeta, step: T, phase, gain }: DrivenOscilla
     freeSine[i] = fs;
   }
   return { cosine, sine, freeCosine, freeSine };
+}
+
+/** The drive's amplitude at sample i over what straight lines between samples leave of it. */
+function driveAt(phase: Float64Array, gain: Float64Array | null, i: number): number {
+  const a = Math.max(0, i - 1), b = Math.min(phase.length - 1, i + 1);
+  const half = b > a ? (phase[b]! - phase[a]!) / (2 * (b - a)) : 0;
+  const left = Math.abs(half) < 1e-6 ? 1 : (Math.sin(half) / half) ** 2;
+  return (gain ? gain[i]! : 1) / left;
 }

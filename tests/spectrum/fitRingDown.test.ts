@@ -45,17 +45,19 @@ describe('ring-down', () => {
   });
   it('over 500 seeded decays (ζ from 0.3 to 5 %) is unbiased to 5 % and its 90 % intervals hold the truth in 85 to 95 %', () => {
     const random = createRandom(77);
-    let inside = 0, insideF = 0, bias = 0;
+    let inside = 0, insideF = 0, bias = 0, biasF = 0;
     for (let k = 0; k < 500; k++) {
       const zeta = 0.003 * (0.05 / 0.003) ** random.uniform();
       const f = 5 + 10 * random.uniform();
       const channel = ring([{ f, zeta, phase: 6 * random.uniform() }], { rate: 150, seconds: 4, noise: 100, seed: 1000 + k });
       const { dampingRatio, frequency } = fitRingDown(channel, { from: 0, to: 4 }).modes[0]!;
       bias += (dampingRatio.value / zeta - 1) / 500;
+      biasF += (frequency.value / f - 1) / 500;
       if (dampingRatio.low <= zeta && zeta <= dampingRatio.high) inside++;
       if (frequency.low <= f && f <= frequency.high) insideF++;
     }
     expect(Math.abs(bias)).toBeLessThan(0.05);
+    expect(Math.abs(biasF)).toBeLessThan(0.001);
     expect(inside / 500).toBeGreaterThan(0.85);
     expect(inside / 500).toBeLessThan(0.95);
     expect(insideF / 500).toBeGreaterThan(0.85);
