@@ -1,10 +1,9 @@
-import type { Channel } from '../record/Channel.js';
 import type { Gauge } from '../gauge/Gauge.js';
 import { bridgeUnits, strainUnits, type BridgeUnit, type StrainUnit } from '../gauge/Gauge.js';
 import { torqueBudget, type TorqueBudgetOptions } from '../gauge/torqueBudget.js';
 import type { UncertaintyBudget } from '../gauge/uncertaintyBudget.js';
 import type { Job } from './Job.js';
-import { elasticOf, sectionOf, type PreparedSignal } from './prepare.js';
+import { elasticOf, largestSample, sectionOf, type PreparedSignal } from './prepare.js';
 
 /** The budgets of torque and of the stress under the gauge, at the largest torque of the record. */
 export interface GaugeBudgets {
@@ -22,19 +21,7 @@ export function budgetsOf(job: Job, signal: PreparedSignal): GaugeBudgets | null
   const zero = found<{ readonly standardErrorAtMiddle: number }>('removeZero')?.standardErrorAtMiddle;
   const options: Omit<TorqueBudgetOptions, 'quantity'> = {
     gauge: { ...job.gauge, ...elasticOf(job) } as Gauge, section: sectionOf(job.shaft), unit, uncertainty: job.budget,
-    signal: { value: largest(signal.zeroed) / perUnit, standard: 0 }, ...(zero === undefined ? {} : { zero: { value: 0, standard: Math.abs(zero / perUnit) } }),
+    signal: { value: largestSample(signal.zeroed) / perUnit, standard: 0 }, ...(zero === undefined ? {} : { zero: { value: 0, standard: Math.abs(zero / perUnit) } }),
   };
   return { torque: torqueBudget({ ...options, quantity: 'torque' }), stress: torqueBudget({ ...options, quantity: 'shear stress' }) };
-}
-
-/** The valid sample of largest size. */
-function largest(channel: Channel): number {
-  let best = 0, k = 0;
-  const { values, invalid } = channel;
-  for (let i = 0; i < values.length; i++) {
-    while (k < invalid.length && invalid[k]!.to <= i) k++;
-    if (k < invalid.length && invalid[k]!.from <= i) continue;
-    if (Math.abs(values[i]!) > Math.abs(best)) best = values[i]!;
-  }
-  return best;
 }

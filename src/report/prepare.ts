@@ -1,6 +1,6 @@
 import { basename } from 'node:path';
 import { InputError } from '../record/errors.js';
-import type { Channel } from '../record/Channel.js';
+import { validRuns, type Channel } from '../record/Channel.js';
 import { assignUnit, convert } from '../record/convert.js';
 import { pick, type Recording } from '../record/Recording.js';
 import { windowToSamples, type TimeWindow } from '../record/slice.js';
@@ -15,7 +15,6 @@ import { removeZero } from '../clean/removeZero.js';
 import { repairClock } from '../clean/repairClock.js';
 import type { ZeroModel } from '../clean/ZeroModel.js';
 import { lowpass } from '../filter/lowpass.js';
-import { summarise } from '../spectrum/summarise.js';
 import { bridgeUnits, strainUnits, type Gauge } from '../gauge/Gauge.js';
 import type { PulseTrain } from '../spectrum/findPulses.js';
 import { hollowSection, solidSection, type ShaftSection } from '../gauge/section.js';
@@ -82,12 +81,24 @@ export function asReceived(job: Job, recording: Recording, { raw, zeroModel, spe
   return filteredBy(job, removeZero(torque, zeroModel, companions));
 }
 
+/** The valid sample of largest size. */
+export function largestSample(channel: Channel): number {
+  let best = 0, k = 0;
+  const { values, invalid } = channel;
+  for (let i = 0; i < values.length; i++) {
+    while (k < invalid.length && invalid[k]!.to <= i) k++;
+    if (k < invalid.length && invalid[k]!.from <= i) continue;
+    if (Math.abs(values[i]!) > Math.abs(best)) best = values[i]!;
+  }
+  return best;
+}
+
 /** No shaft material carries a stress of the size of its own modulus; above this a unit or a figure of the job is wrong. */
 const impossibleStress = 1e11;
 
 function checkStress(job: Job, torque: Channel<'N·m'>): void {
-  const { min, max } = summarise(torque);
-  const peak = Math.max(Math.abs(min), Math.abs(max));
+  if (validRuns(torque).length === 0) throw new InputError({ where: 'job', argument: `recording.torque (${job.recording.torque})`, expected: 'a channel with valid samples', given: 'one that is masked throughout', remedy: 'Look at the masks in faults, and at what the file holds.' });
+  const peak = Math.abs(largestSample(torque));
   const stress = peak / sectionOf(job.assessed ?? job.shaft).polarModulus;
   if (stress * job.notch.factor < impossibleStress) return;
   throw new InputError({
