@@ -2,7 +2,9 @@ import { checkChannel, duration, type Channel } from '../record/Channel.js';
 import { checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
-import { windowToSamples } from '../record/slice.js';
+import { startOffset } from '../record/readerOf.js';
+import { windowToSamples, type TimeWindow } from '../record/slice.js';
+import { normaliseSpans, sliceSpans, type Span } from '../record/span.js';
 import { omegaReader, type SpeedSource } from '../record/omegaReader.js';
 
 /** What powerBalance takes. */
@@ -12,12 +14,19 @@ export interface PowerBalanceOptions extends SpeedSource {
   readonly to?: number;
   /** Cut the end to whole revolutions (default true), so that a part of one does not weigh. */
   readonly wholeRevolutions?: boolean;
+  /** Torque of another shaft of the train: what is masked in it is left out here too, so that both balances read the same time (powerEfficiency). */
+  readonly alongside?: Channel<'N·m'>;
   /** Standard uncertainties: torque and speed relative, zero in N·m, latency in s. What is left out is taken as exact. */
   readonly uncertainty?: { readonly torque?: number; readonly zero?: number; readonly speed?: number; readonly latency?: number };
 }
 
 /** Power and energy of a stretch, beside what short cuts would give. */
 export interface PowerBalance {
+  /** The record's start, and the stretch used of it, s; `lost` are the masked parts of that stretch. */
+  readonly start: string | null;
+  readonly from: number;
+  readonly to: number;
+  readonly lost: readonly TimeWindow[];
   /** s that were used, and masked s among them. */
   readonly seconds: number;
   readonly lostTime: number;
@@ -45,7 +54,7 @@ const where = 'powerBalance';
  * Kept: nothing of the samples. Cost: a few passes.
  *
  * @param torque N·m
- * @param options speed; latency, s; from, to, s; wholeRevolutions; uncertainty
+ * @param options speed; latency, s; from, to, s; wholeRevolutions; alongside; uncertainty
  * @returns power, energy, revolutions, what short cuts would give, uncertainty
  * @throws InputError for a stretch without valid samples or without one whole revolution
  * @see shaftPower
@@ -57,70 +66,91 @@ const where = 'powerBalance';
  */
 export function powerBalance(torque: Channel<'N·m'>, options: PowerBalanceOptions): PowerBalance {
   checkChannel(where, torque, ['N·m'], "Convert it with convert(channel, 'N·m').");
-  checkOptions(where, options, { required: ['speed'], optional: ['latency', 'from', 'to', 'wholeRevolutions', 'uncertainty'] });
+  checkOptions(where, options, { required: ['speed'], optional: ['latency', 'from', 'to', 'wholeRevolutions', 'alongside', 'uncertainty'] });
   const window = windowToSamples(where, torque, { from: options.from ?? 0, to: options.to ?? duration(torque) });
   const { speed, latency = 0 } = options;
-  const used = stretch(torque, { speed, latency }, window, options.wholeRevolutions ?? true);
+  const used = { ...stretch(torque, { speed, latency }, window, options.wholeRevolutions ?? true), masks: masksOf(torque, options.alongside) };
   const corrected = meansOver(torque, { speed, latency }, used);
   const plain = meansOver(torque, { speed, latency: 0 }, used);
-  const seconds = (used.to - used.from) / torque.sampleRate;
+  const seconds = (used.to - used.from - 1 + used.part) / torque.sampleRate;
   const { uncertainty, shares } = uncertaintyOf(torque, options, used, corrected);
   const notes: string[] = [];
-  const lostTime = seconds - corrected.count / torque.sampleRate;
+  const from = used.from / torque.sampleRate;
+  const lost = sliceSpans(used.masks, used.from, used.to).map((s) => Object.freeze({ from: from + s.from / torque.sampleRate, to: Math.min(from + seconds, from + s.to / torque.sampleRate) }));
+  const lostTime = lost.reduce((sum, s) => sum + s.to - s.from, 0);
   if (lostTime > 0) notes.push(`${lostTime.toPrecision(3)} s of ${seconds.toPrecision(4)} s are masked and taken as like the rest.`);
   if (latency !== 0) notes.push(`Without the ${1000 * latency} ms of latency taken out the mean power would be ${(100 * (plain.power / corrected.power - 1)).toPrecision(2)} % off.`);
   return makeResult('PowerBalance', {
-    seconds, lostTime, revolutions: used.revolutions, meanPower: corrected.power, productOfMeans: corrected.torque * corrected.omega, energy: corrected.power * seconds,
+    start: torque.start, from, to: from + seconds, lost: Object.freeze(lost), seconds, lostTime, revolutions: used.revolutions, meanPower: corrected.power, productOfMeans: corrected.torque * corrected.omega, energy: corrected.power * seconds,
     uncorrectedPower: plain.power, uncertainty, shares, notes: Object.freeze(notes),
   }, (b) => `Power ${(b.meanPower / 1000).toPrecision(4)} ± ${(b.uncertainty / 1000).toPrecision(2)} kW over ${b.revolutions} revolutions, energy ${(b.energy / 3.6e6).toPrecision(4)} kW·h; product of the means ${(b.productOfMeans / 1000).toPrecision(4)} kW`);
 }
 
+/** The masks of the torque, and those of another on its own clock: a sample is out where one of the two of the other about its time is. */
+function masksOf(torque: Channel, other: Channel | undefined): readonly Span[] {
+  if (other === undefined) return torque.invalid;
+  checkChannel(where, other, ['N·m'], "Convert it with convert(channel, 'N·m').");
+  const n = torque.values.length;
+  const late = startOffset(torque.start, other.start);
+  const place = (i: number): number => Math.min(n, Math.max(0, (i / other.sampleRate + late) * torque.sampleRate));
+  const outside: Span[] = [{ from: 0, to: Math.ceil(place(0) - 1e-6), why: 'out of range' }, { from: Math.min(n, Math.floor(place(other.values.length - 1) + 1e-6) + 1), to: n, why: 'out of range' }];
+  const masked = other.invalid.map((s) => ({ from: Math.floor(place(s.from - 1) + 1e-6) + (s.from === 0 ? 0 : 1), to: Math.ceil(place(s.to) - 1e-6), why: s.why }));
+  return normaliseSpans([...torque.invalid, ...outside, ...masked].filter((s) => s.to > s.from), n);
+}
+
+/** Samples from … to, the last of which counts by `part`: where the whole revolutions end between two samples. */
+interface Stretch { readonly from: number; readonly to: number; readonly part: number; readonly revolutions: number }
+
 /** The samples to use: those with a speed, cut at the end to whole revolutions. */
-function stretch(torque: Channel, source: SpeedSource, window: { readonly from: number; readonly to: number }, whole: boolean): { from: number; to: number; revolutions: number } {
+function stretch(torque: Channel, source: SpeedSource, window: { readonly from: number; readonly to: number }, whole: boolean): Stretch {
   const { at, covered } = omegaReader(where, torque, source);
   const from = Math.max(window.from, covered.from);
   const end = Math.min(window.to, covered.to);
-  let angle = 0, to = end, last = -1, previous = from < end ? at(from) : 0;
+  let angle = 0, to = end, part = 1, last = -1, previous = from < end ? at(from) : 0;
   const turn = 2 * Math.PI;
   for (let i = from + 1; i < end; i++) {
     const now = at(i);
-    angle += (previous + now) / (2 * torque.sampleRate);
+    const step = (previous + now) / (2 * torque.sampleRate);
+    angle += step;
     previous = now;
     const turns = Math.floor(Math.abs(angle) / turn);
     if (turns > last) {
       last = turns;
-      if (turns > 0) to = i;
+      if (turns > 0) [to, part] = [i, 1 - (Math.abs(angle) - turns * turn) / Math.abs(step)];
     }
   }
   if (whole && Math.abs(angle) < turn * (last - 0.5)) {
     throw new InputError({ where, argument: 'speed', expected: 'a shaft that turns one way in the stretch', given: 'one that turns back', remedy: 'Give from and to of one direction, or set wholeRevolutions: false.' });
   }
-  if (!whole) return { from, to: end, revolutions: angle / turn };
+  if (!whole) return { from, to: end, part: 1, revolutions: angle / turn };
   if (last < 1) throw new InputError({ where, argument: 'from, to', expected: 'a stretch of at least one revolution', given: `${(Math.abs(angle) / turn).toPrecision(2)} of one`, remedy: 'Widen it, or set wholeRevolutions: false.' });
-  return { from, to, revolutions: last };
+  return { from, to, part, revolutions: last };
 }
 
-interface Means { readonly count: number; readonly torque: number; readonly omega: number; readonly power: number }
+/** A stretch with the samples of it that are not read. */
+type Used = Stretch & { readonly masks: readonly Span[] };
 
-function meansOver(torque: Channel, source: SpeedSource, { from, to }: { readonly from: number; readonly to: number }): Means {
+interface Means { readonly torque: number; readonly omega: number; readonly power: number }
+
+function meansOver(torque: Channel, source: SpeedSource, { from, to, part, masks }: Used): Means {
   const { at, covered } = omegaReader(where, torque, source);
   let count = 0, sumT = 0, sumW = 0, sumP = 0, k = 0;
-  const masks = torque.invalid;
   for (let i = Math.max(from, covered.from); i < Math.min(to, covered.to); i++) {
     while (k < masks.length && masks[k]!.to <= i) k++;
     if (k < masks.length && masks[k]!.from <= i) continue;
+    const weight = i + 1 === to ? part : 1;
     const w = at(i);
     const T = torque.values[i]!;
-    count++;
-    sumT += T;
-    sumW += w;
-    sumP += T * w;
+    count += weight;
+    sumT += weight * T;
+    sumW += weight * w;
+    sumP += weight * T * w;
   }
   if (count === 0) throw new InputError({ where, argument: torque.name, expected: 'valid samples in the stretch', given: 'none' });
-  return { count, torque: sumT / count, omega: sumW / count, power: sumP / count };
+  return { torque: sumT / count, omega: sumW / count, power: sumP / count };
 }
 
-function uncertaintyOf(torque: Channel, options: PowerBalanceOptions, used: { readonly from: number; readonly to: number }, means: Means): { readonly uncertainty: number; readonly shares: PowerBalance['shares'] } {
+function uncertaintyOf(torque: Channel, options: PowerBalanceOptions, used: Used, means: Means): { readonly uncertainty: number; readonly shares: PowerBalance['shares'] } {
   const u = options.uncertainty ?? {};
   checkOptions(`${where}, uncertainty`, u, { optional: ['torque', 'zero', 'speed', 'latency'] });
   for (const key of ['torque', 'zero', 'speed', 'latency'] as const) if (u[key] !== undefined) checkNumber(where, `uncertainty.${key}`, u[key], { min: 0 });

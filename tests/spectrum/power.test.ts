@@ -46,11 +46,38 @@ describe('power', () => {
     expect(found.loss).toBeCloseTo(2077.6399415740498, 8);
     expect(found.uncertainty).toBeCloseTo(0.9567567567567568 * 0.01 * Math.SQRT2, 12);
     expect(found.lossUncertainty).toBeCloseTo(0.01 * Math.hypot(48045.4236488999, 45967.78370732585), 8);
-    expect(found.notes).toEqual([]);
+    expect(found.notes).toEqual(['The start of a record is not known: the two are taken to begin together.']);
     expect(powerEfficiency(at(1180, 372), at(310, 1480)).notes.join(' ')).toContain('More comes out than goes in (3.1 standard uncertainties');
-    expect(() => powerEfficiency(at(310, 1480), at(1180, 372, 8))).toThrow('over the same stretch as the input (4.000 s)');
+    expect(() => powerEfficiency(at(310, 1480), at(1180, 372, 8))).toThrow('over the same stretch as the input (0.000 to 4.000 s), got 0.000 to 8.000 s of its time');
     expect(() => powerEfficiency(at(-310, 1480), at(1180, 372))).toThrow('power above 0 W');
     expect(() => powerEfficiency({} as never, at(1180, 372))).toThrow('a PowerBalance');
+  });
+  it('efficiency reads the time common to both: load that rises, masks and clocks that differ', () => {
+    const start = '2026-03-01T08:00:00Z';
+    // Torque in rises from 100 to 300 N·m over 20 s; the output shaft turns at a quarter of the speed and carries 96 % of the power.
+    const make = (factor: number, rate: number, from: number, begin: string, masks: readonly [number, number][]): Channel<'N·m'> => makeChannel({
+      name: 'T', unit: 'N·m', sampleRate: rate, start: begin, values: Float64Array.from({ length: 20 * rate }, (_, i) => factor * (100 + 10 * (from + i / rate))), invalid: masks.map(([a, b]) => ({ from: a * rate, to: b * rate, why: 'dropout' as const })),
+    });
+    const turning = (w: number, begin: string): Channel<'rad/s'> => makeChannel({ name: 'n', unit: 'rad/s', sampleRate: 10, start: begin, values: new Float64Array(200).fill(w) });
+    const late = '2026-03-01T08:00:01Z';
+    const input = make(1, 100, 0, start, [[14, 18]]), output = make(4 * 0.96, 50, 1, late, [[1, 3]]);
+    const at = (T: Channel<'N·m'>, w: number, begin: string, from: number, alongside?: Channel<'N·m'>): ReturnType<typeof powerBalance> => powerBalance(T, { speed: turning(w, begin), from, to: from + 18, wholeRevolutions: false, uncertainty: { torque: 0.01 }, ...(alongside && { alongside }) });
+    expect(() => powerEfficiency(at(input, 100, start, 1), at(output, 25, late, 0))).toThrow('masked where the input is, got 6.00 s of 18.00 s masked in one of the two. Give powerBalance the torque of the other shaft as alongside.');
+    expect(() => powerEfficiency(at(input, 100, start, 0), at(output, 25, late, 0))).toThrow('over the same stretch as the input');
+    const found = powerEfficiency(at(input, 100, start, 1, output), at(output, 25, late, 0, input));
+    // Left of it is that samples 10 and 20 ms apart stand for the stretch: half a sample of the ramp.
+    expect(Math.abs(found.efficiency / 0.96 - 1)).toBeLessThan(1e-3);
+    expect(found.notes.join(' ')).not.toContain('one of the two');
+    expect(at(input, 100, start, 1, output).lost.map((s) => [s.from.toFixed(1), s.to.toFixed(1)])).toEqual([['2.0', '4.0'], ['14.0', '18.0']]);
+  });
+  it('mean over whole revolutions of a swing of half the torque is true to 5e-5 also where they end between two samples, and where rounding hides the last', () => {
+    for (const per of [7, 10, 10.3, 13.77, 20, 31.4]) {
+      const w = (2 * Math.PI * 100) / per;
+      const torque = channel('N·m', 100, Array.from({ length: 405 }, (_, i) => 100 + 50 * Math.cos((w * i) / 100)));
+      const b = powerBalance(torque, { speed: channel('rad/s', 100, new Float64Array(405).fill(w)) });
+      expect(b.seconds * w / (2 * Math.PI)).toBeCloseTo(b.revolutions, 9);
+      expect(Math.abs(b.meanPower / (100 * w) - 1)).toBeLessThan(5e-5);
+    }
   });
   it('mean is that of the product, not the product of the means: 10 576.7 against 10 472.0 W (closed form, A·B·cos Δφ/2)', () => {
     // T = 100 + 40 cos 5φ, n = 1000 + 50 cos 5φ rpm over whole revolutions.
