@@ -1,3 +1,4 @@
+import { brief } from '../record/brief.js';
 import { checkChannel, type Channel } from '../record/Channel.js';
 import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
@@ -166,5 +167,5 @@ function levelWarning(c: LossClasses, unit: string): string {
   const top = part(Math.ceil(0.75 * c.samples.length), c.samples.length);
   const meaning = upper > 1.2 * lower && top > 1.2 * part(0, c.samples.length) ? 'Peaks are missing more often than the rest, so damage scaled by valid time is too small.'
     : lower > 1.2 * upper ? 'Damage scaled by valid time is too large.' : 'See the shares by class.';
-  return `Loss is not random over the level: ${(100 * upper).toPrecision(2)} % above ${c.edges[half]!.toPrecision(3)} ${unit} against ${(100 * lower).toPrecision(2)} % below. ${meaning}`;
+  return `Loss is not random over the level: ${(100 * upper).toPrecision(2)} % above ${brief(c.edges[half]!, 3)} ${unit} against ${(100 * lower).toPrecision(2)} % below. ${meaning}`;
 }

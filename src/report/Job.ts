@@ -94,7 +94,8 @@ export interface Job {
     readonly polarity?: 1 | -1;
   };
   readonly calibration?: { readonly slope: number; readonly unit: Unit; readonly intercept?: number };
-  readonly faults?: { readonly find?: boolean; readonly highestMode?: number; readonly mask?: readonly (TimeWindow & { readonly because: string })[] };
+  /** Hz and s. */
+  readonly faults?: { readonly find?: boolean; readonly highestMode?: number; readonly alike?: number; readonly mask?: readonly (TimeWindow & { readonly because: string })[] };
   readonly zero: {
     readonly rest?: readonly TimeWindow[] | 'from speed';
     /** rad/s. */

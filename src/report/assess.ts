@@ -15,6 +15,7 @@ import { shearStress } from '../fatigue/shearStress.js';
 import { staticMargin, type StaticMargin } from '../fatigue/staticMargin.js';
 import type { StressCycles } from '../fatigue/StressCycles.js';
 import { lossMap, type LossMap } from '../clean/lossMap.js';
+import type { LossEstimate } from '../clean/estimateLoss.js';
 import type { LifeInputs } from '../fatigue/lifeInputs.js';
 import { meanStressBounds, type MeanStressBounds } from '../fatigue/meanStressBounds.js';
 import { budgetsOf, type GaugeBudgets } from './budget.js';
@@ -31,6 +32,7 @@ import { prepareSignal, sectionOf, type PreparedSignal } from './prepare.js';
 import { readPulses } from './pulses.js';
 import { ratesOf, type DamageRates } from './rates.js';
 import { resonanceOf, type Resonance } from './resonance.js';
+import { lostOf } from './lost.js';
 import { uncorrectedOf, type Uncorrected } from './uncorrected.js';
 import { priceChoices, stressBy, type DamageChain, type Price } from './prices.js';
 
@@ -63,6 +65,8 @@ export interface Assessment {
   readonly margin: StaticMargin;
   /** What the record would have given as received; null where nothing was corrected. */
   readonly uncorrected: Uncorrected | null;
+  /** The damage with what was lost estimated from the record; null where faults.alike is not stated. */
+  readonly lost: LossEstimate | null;
   /** Constant local shear ranges that stand for the record, by slope. */
   readonly equivalent: EquivalentRange;
   /** Damage by state, how it settles, and the estimate from the spectrum. */
@@ -140,7 +144,7 @@ async function assessed(job: Job, options: AssessOptions): Promise<Assessment> {
     job, recording, signal, resonance, chain, count, damage: done, damages, life: lives[curve.beyond], lives,
     margin: staticMargin(shearStress(signal.filtered, section), { yieldStrength: job.shaft.yieldStrength }),
     ...uncertain, duty: dutyOf(job, chain, signal, conduct, spread), budgets, conduct, bounds: boundsOf(job, chain, count),
-    uncorrected: uncorrectedOf(job, recording, signal, chain, done), equivalent: equivalentRange(cycles, { slopes: equivalentSlopes, cycles: equivalentCycles, residue: chain.options.residue }),
+    uncorrected: uncorrectedOf(job, recording, signal, chain, done), lost: lostOf(job, signal, chain), equivalent: equivalentRange(cycles, { slopes: equivalentSlopes, cycles: equivalentCycles, residue: chain.options.residue }),
     rates: ratesOf(chain, signal, conduct, resonance, done, job.filter.cutoff), fileSum: fileSumOf(signal, chain, done), loss, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, done, prices), method: methodText(job, signal, done, lives[curve.beyond]), notes: notesOf(signal, count, done),
   }, (a) => `Assessment "${a.job.title}": life ${a.life.text}`);
 }

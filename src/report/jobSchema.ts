@@ -119,6 +119,7 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
     faults: object('What is masked before anything is computed; left out: dropouts, held values and rails are looked for', [], {
       find: { type: 'boolean', description: 'Look for dropouts, held values, rails and other faults (true by default)' },
       highestMode: quantity('frequency', 'Highest torsional mode that the signal can show; with it spikes are looked for too'),
+      alike: quantity('time', 'Load is alike so far before and after each gap; with it the damage of what was lost is estimated'),
       mask: {
         type: 'array', description: 'Stretches to mask by hand',
         items: object('A stretch and the reason', ['from', 'to', 'because'], { from: quantity('time', 'Begin'), to: quantity('time', 'End'), because: text('Why it is masked') }),

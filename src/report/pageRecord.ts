@@ -1,6 +1,7 @@
 import { brief } from '../record/brief.js';
 import { coveredSamples } from '../record/span.js';
 import { formatSeconds } from '../record/Channel.js';
+import type { LossEstimate } from '../clean/estimateLoss.js';
 import type { ZeroModel } from '../clean/ZeroModel.js';
 import type { UncertaintyBudget } from '../gauge/uncertaintyBudget.js';
 import type { Assessment } from './assess.js';
@@ -30,7 +31,14 @@ function qualityOf(found: Assessment): Html {
   const loss = found.loss ? ` Loss came in ${found.loss.gaps} gaps.${found.loss.notes.map((note) => ` ${note}`).join('')}` : '';
   return html`<p>${lost === 0 ? `Coverage: every sample was read (${read}).` : `Coverage: ${read}; ${share.toPrecision(2)} % of the samples are masked.`}${loss}</p>
 ${found.uncorrected ? html`<p>As received, without masks${found.job.recording.frames ? ' and with its rows edge to edge' : ''}, the record would give a damage of ${scientific(found.uncorrected.damage)} (${scientific(found.uncorrected.perHour)} in an hour), where the corrected one gives ${scientific(found.damage.total)} (${scientific(found.damage.perHour)} in an hour): × ${ratio(found.uncorrected.ratio)}.</p>` : ''}
+${found.lost ? lostText(found.lost) : ''}
 ${rows.length > 0 ? table(['fault', 'spans', 'samples', 'time', 'longest'], rows, [1, 2, 3, 4]) : ''}`;
+}
+
+/** The damage with what was lost, from estimateLoss. */
+function lostText({ left, withCrests, expected, low, high, coverage, gaps, crests, within }: LossEstimate): Html {
+  const parts = [...(crests > 0 ? [`${crests === 1 ? 'a cut-off crest put back from its flanks makes' : `${crests} cut-off crests put back from their flanks make`} × ${ratio(withCrests / left)} of it`] : []), ...(gaps > 0 ? [`${gaps === 1 ? 'a gap' : `${gaps} gaps`} lost once more within ${formatSeconds(within)} of where ${gaps === 1 ? 'it lies shows what a gap like it takes' : 'each lies show what gaps like them take'}`] : [])];
+  return html`<p>With what was lost estimated from the record itself, the damage is × ${ratio(expected / left)} (${percent(coverage)} interval × ${ratio(low / left)} to × ${ratio(high / left)}): ${parts.join('; ')}. The life above does not hold it.</p>`;
 }
 
 /** What each term of the zero is counted in, after the unit of the signal. */

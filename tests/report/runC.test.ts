@@ -3,6 +3,8 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { makeRunC } from '../../sample-runs/run-c.mjs';
 import { chain } from '../../sample-runs/tarn-weir.mjs';
 import { assess, type Assessment } from '../../src/report/assess.js';
+import { damageBy } from '../../src/report/prices.js';
+import { countCycles, makeChannel } from '../../src/index.js';
 import { checkJob, readJob } from '../../src/report/readJob.js';
 import { writeReport } from '../../src/report/writeReport.js';
 import { figuresOf } from '../../src/report/figures.js';
@@ -54,6 +56,17 @@ describe('an assessment of sample run (c), with lost frames, faults and a zero t
     } finally {
       rmSync(folder, { recursive: true, force: true });
     }
+  });
+  it('estimates the damage with what was lost within 3 % of the truth, which the corrected record alone does not reach', () => {
+    const real = makeChannel({ name: 'true torque', unit: 'N·m', sampleRate: run.sampleRate, values: run.trueTorque });
+    const truth = damageBy(found.chain, countCycles(real)).total;
+    const { left, expected, low, high } = found.lost!;
+    expect(left).toBeCloseTo(found.damage.total, 12);
+    expect(Math.abs(expected / truth - 1)).toBeLessThan(0.03);
+    expect(Math.abs(left / truth - 1)).toBeGreaterThan(0.03);
+    expect(truth).toBeGreaterThan(low);
+    expect(truth).toBeLessThan(high);
+    expect(reportPage(found, [])).toContain('With what was lost estimated from the record itself');
   });
   it('shows the damage without corrections beside the corrected one: lost frames, held values and spikes do false damage', () => {
     const { uncorrected, damage } = found;
