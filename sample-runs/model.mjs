@@ -153,10 +153,12 @@ function makeStep(plant, h) {
  */
 export function driven(t, { start, stop, target, valve, first = 16, plant = tarnWeir }) {
   const { boost, ramp } = plant.drive;
-  if (t < start) return { ...still, valve };
-  if (t >= stop) return { ...still, valve: valve * (1 - (1 - plant.nonReturn.share) * rise(t, stop, plant.nonReturn.seconds)) };
-  if (t < start + boost) return { ...still, drive: 'boost', valve };
-  return { ...still, drive: 'converter', target: first + (target - first) * Math.min(1, (t - start - boost) / ramp), valve };
+  // Written out, since this is asked at every step of integration.
+  const off = (valve) => ({ drive: 'off', target: 0, valve, turbulence: 1, torque: 0 });
+  if (t < start) return off(valve);
+  if (t >= stop) return off(valve * (1 - (1 - plant.nonReturn.share) * rise(t, stop, plant.nonReturn.seconds)));
+  if (t < start + boost) return { drive: 'boost', target: 0, valve, turbulence: 1, torque: 0 };
+  return { drive: 'converter', target: first + (target - first) * Math.min(1, (t - start - boost) / ramp), valve, turbulence: 1, torque: 0 };
 }
 
 /** 0 before `from`, 1 after `from + seconds`, a half cosine between. */

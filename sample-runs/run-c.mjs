@@ -33,7 +33,8 @@ function makeDuty(list) {
     const blocked = blockages.find((b) => t >= b.from && t < b.to);
     const depth = blocked ? rise(t, blocked.from, 2) * (1 - rise(t, blocked.to - 2, 2)) : 0;
     const valve = run.valve * (1 - 0.3 * depth);
-    return { ...driven(t, { ...run, target: plant.ratedSpeed, valve }), turbulence: 1 + 2 * depth, torque: strike(t) };
+    const { drive, target, valve: opening } = driven(t, { start: run.start, stop: run.stop, target: plant.ratedSpeed, valve });
+    return { drive, target, valve: opening, turbulence: 1 + 2 * depth, torque: strike(t) };
   };
 }
 

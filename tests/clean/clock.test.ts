@@ -104,7 +104,7 @@ describe('repairClock', () => {
 });
 
 describe('alignChannels', () => {
-  const seeds = [undefined, 1, 2, 3];
+  const seeds = [undefined, 1]; // six more in runC.test.ts
   it.each(seeds)('finds offset within 1 ms and skew within 2 ppm of the truth of run (c), seed %s', (seed) => {
     const { sampleRate, channels, second, truth } = makeRunC(seed === undefined ? {} : { seed });
     const counter = makeChannel({ name: 'frame', unit: 'count', sampleRate, values: channels.frame! });
