@@ -12,6 +12,8 @@ export interface ConvergenceFigureOptions {
 }
 
 const where = 'plotConvergence';
+/** An interval is cut off above this many times the curve, so that the curve can be seen. */
+const mostOfCurve = 4;
 
 /**
  * Draws how the damage in an hour settles as the record grows, with the interval of its final value shaded, to judge whether the record is long enough.
@@ -31,7 +33,8 @@ export function plotConvergence(convergence: DamageConvergence, options?: Conver
   const { title = 'How the damage rate settles' } = checkOptions(where, options, { optional: ['title'] });
   if (kindOf(convergence) !== 'DamageConvergence') throw new InputError({ where, argument: 'convergence', expected: 'a DamageConvergence', given: show(convergence), remedy: 'Make it with damageConvergence.' });
   const { hours, runningPerHour, interval, perHour } = convergence;
-  const exponent = Math.floor(Math.log10(Math.max(...runningPerHour, interval.high)));
+  const top = Math.min(interval.high, mostOfCurve * Math.max(...runningPerHour, perHour));
+  const exponent = Math.floor(Math.log10(Math.max(...runningPerHour, top)));
   const scale = 10 ** exponent;
   const axis = timeUnit(hours.at(-1)! * 3600);
   const toAxis = 3600 / axis.seconds;
@@ -40,11 +43,11 @@ export function plotConvergence(convergence: DamageConvergence, options?: Conver
   const y = { type: 'quantitative', title: `Damage in an hour / ${powerOfTen(exponent)}`, scale: { zero: true } };
   const level = `${formatted(100 * interval.level)} % interval`;
   return makeFigure({
-    title, height: 340, notes: convergence.notes, subtitle: `${convergence.verdict}: ± ${readable(100 * convergence.relativeHalfWidth, 2)} % (${level}); about ${readable(convergence.hoursNeeded, 2)} h would do`,
+    title, height: 340, notes: convergence.notes, subtitle: `${convergence.verdict}: ${top < interval.high ? `anywhere from ${readable(interval.low, 2)} to ${readable(interval.high, 2)} in an hour, beyond the frame` : `± ${readable(100 * convergence.relativeHalfWidth, 2)} %`} (${level}); about ${readable(convergence.hoursNeeded, 2)} h would do`,
     caption: `Damage in an hour against the length of the record; in the end (dashed) ${readable(perHour)} with a ${level} of ${readable(interval.low)} to ${readable(interval.high)}: ${convergence.verdict}.`,
     body: {
       layer: [
-        { data: { values: [{ low: interval.low / scale, high: interval.high / scale, from: 0, to: end }] }, mark: { type: 'rect', color: bandFills.spread, opacity: 0.5 }, encoding: { x: { field: 'from', ...x }, x2: { field: 'to' }, y: { field: 'low', ...y }, y2: { field: 'high' } } },
+        { data: { values: [{ low: interval.low / scale, high: top / scale, from: 0, to: end }] }, mark: { type: 'rect', color: bandFills.spread, opacity: 0.5 }, encoding: { x: { field: 'from', ...x }, x2: { field: 'to' }, y: { field: 'low', ...y }, y2: { field: 'high' } } },
         { data: { values: Array.from(hours, (h, i) => ({ h: h * toAxis, d: runningPerHour[i]! / scale })) }, mark: { type: 'line', strokeWidth: 1.8, point: { size: 22 } }, encoding: { x: { field: 'h', ...x }, y: { field: 'd', ...y } } },
         { data: { values: [{ d: perHour / scale }] }, mark: { type: 'rule', strokeDash: [6, 3], color: inks[1], strokeWidth: 1.4 }, encoding: { y: { field: 'd', ...y } } },
       ],
