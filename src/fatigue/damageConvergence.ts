@@ -47,6 +47,10 @@ export interface DamageConvergence {
  * misses its rare large cycles than holds too many), and t carries that: quantiles of m* alone would end too low. A lower end
  * below 0 is 0. Half the width of the interval goes with 1/√time: hours needed = hours·(half width / wanted)².
  *
+ * It does not carry what the record never showed. On simulated loads of strongly skewed damage (slopes 6 and 11, records of 75 correlation
+ * times) the 90 % interval held the true rate 80 % of the time, and 75 % where the level of the load wandered by a quarter; the true rate lay
+ * above it in most of the misses. Where the verdict is 'record longer' a note says so.
+ *
  * Kept: the running rate. Cost: draws × blocks.
  *
  * @param damage from damage, of cycles with places (not of classes)
@@ -87,6 +91,7 @@ export function damageConvergence(damage: Damage, options: ConvergenceOptions): 
     notes: Object.freeze([
       ...(partial > 0 ? [`The last ${partial.toPrecision(2)} h do not fill a block and were left out.`] : []),
       ...(largestBlockShare > 0.3 ? [`One block of ${n} holds ${Number((100 * largestBlockShare).toPrecision(2))} % of the damage: the interval of a bootstrap is too narrow for so rare an event.`] : []),
+      ...(verdict === 'record longer' ? ['So few of the damaging cycles were recorded that such an interval is too narrow, mostly at its upper end: the true rate is more often above it than the level says.'] : []),
       ...(cycle > 0.3 ? [`A single cycle does ${Number((100 * cycle).toPrecision(2))} % of the damage.`] : []),
       ...(damage.cycles.lostTime > 0 ? ['Lost time was taken as spread evenly over the blocks.'] : []),
     ]),

@@ -11,13 +11,13 @@ import { near } from './near.js';
 const kpsi = psi(1000);
 
 describe('theoretical stress concentration', () => {
-  it("Peterson's shoulder, D/d = 1.5, r/d = 0.1: 1.412576 in torsion, 1.743008 in bending (3rd ed., charts 3.11 and 3.12)", () => {
+  it("SH-16: Peterson's shoulder, D/d = 1.5, r/d = 0.1: 1.412576 in torsion, 1.743008 in bending (3rd ed., charts 3.11 and 3.12)", () => {
     const shoulder = { largeDiameter: inch(1.65), smallDiameter: inch(1.1), radius: inch(0.11) };
     near(shoulderKts(shoulder).value, 1.412576, 1e-6);
     near(shoulderKts({ ...shoulder, loading: 'bending' }).value, 1.743008, 1e-6);
     near(shoulderKts(shoulder).value, 1.42, 0.006); // read from Shigley's chart
   });
-  it("Peterson's U-groove in torsion: 1.691115, and exactly 2 for a shallow semicircle (chart 2.47)", () => {
+  it("SH-18: Peterson's U-groove in torsion: 1.691115, and exactly 2 for a shallow semicircle (chart 2.47)", () => {
     near(grooveKts({ diameter: mm(50), depth: mm(2.5), radius: mm(2.5) }).value, 1.691115, 1e-6);
     near(grooveKts({ diameter: 1e6, depth: mm(1), radius: mm(1) }).value, 2, 1e-6);
   });
