@@ -59,6 +59,8 @@ function pieceOf(channel: Channel, run: { readonly from: number; readonly to: nu
   if (last - first + 1 < perRevolution) return null;
   const time = invertSpline(theta, Float64Array.from({ length: last - first + 1 }, (_, m) => (first + m) * pitch));
   const speed = speedAt(theta, time);
+  const back = speed.findIndex((v) => !(v > 0));
+  if (back >= 0) throw new InputError({ where: 'toShaftAngle', argument: channel.name, expected: 'an angle that rises throughout', given: `one that turns back at ${time[back]!.toPrecision(5)} s`, remedy: 'Pulses are missing or out of place there: slice the record, or look at the pulses.' });
   const values = new Float64Array(time.length);
   const cutoff = (m: number): number => Math.min(1, (0.9 * speed[m]! * perRevolution) / (2 * Math.PI * rate));
   interpolateAt(kernel, channel.values, run.from, run.to, time.map((t) => t * rate), cutoff, values, 0);

@@ -96,6 +96,10 @@ describe('order analysis', () => {
   ])('toShaftAngle refuses %j', (options, message) => {
     expect(() => toShaftAngle(torque(1000, 100, (t) => t), options as never)).toThrow(message);
   });
+  it('refuses pulses so far out of place that the angle would turn back (which gave no number there)', () => {
+    const pulses = pulsesFromTimes([0, 1.45, ...Array.from({ length: 40 }, (_, i) => i + 2)].map((t) => t / 10), { pulsesPerRevolution: 8 });
+    expect(() => toShaftAngle(torque(4000, 1000, () => 1), { pulses, samplesPerRevolution: 32 })).toThrow('an angle that rises throughout, got one that turns back at');
+  });
   it('order verbs refuse what is no record over angle, orders outside it and too many revolutions', () => {
     const r = toShaftAngle(torque(2000, 1000, (t) => t), { speed: speedOf(2000, 1000, 5, 0), samplesPerRevolution: 16 });
     expect(() => orderSpectrum({} as never, { revolutions: 2 })).toThrow('an AngleRecord');
