@@ -124,7 +124,7 @@ export function effectiveGaugeFactor(gauge: BridgeOnly): number {
 /**
  * The shear modulus of the shaft under the gauge, Pa: as given, or E / (2 (1 + ν)).
  *
- * @throws InputError where it follows from nothing, or is given twice
+ * @throws InputError where it follows from nothing, is given twice, or is so small that it stands in GPa or MPa
  * @example
  * shearModulusOf({ gaugeFactor: 2, activeArms: 4, youngsModulus: GPa(207), poissonsRatio: 0.3 }) // => 79615384615.38
  */
@@ -135,14 +135,23 @@ export function shearModulusOf(gauge: Gauge, where: string = 'shearModulusOf'): 
     if (youngsModulus !== undefined || poissonsRatio !== undefined) {
       throw new InputError({ where: place, argument: 'shearModulus', expected: 'the only elastic constant where it is given', given: 'youngsModulus or poissonsRatio beside it', remedy: 'Leave one of the two statements out.' });
     }
-    return checkNumber(place, 'shearModulus', shearModulus, { above: 0, unit: 'Pa' });
+    return checkModulus(place, 'shearModulus', shearModulus);
   }
   if (youngsModulus === undefined || poissonsRatio === undefined) {
     throw new InputError({ where: place, argument: 'shearModulus', expected: 'given, or youngsModulus and poissonsRatio in its place', given: youngsModulus === undefined ? (poissonsRatio === undefined ? 'none of them' : 'poissonsRatio only') : 'youngsModulus only' });
   }
-  checkNumber(place, 'youngsModulus', youngsModulus, { above: 0, unit: 'Pa' });
+  checkModulus(place, 'youngsModulus', youngsModulus);
   checkNumber(place, 'poissonsRatio', poissonsRatio, { above: -1, below: 0.5 });
   return youngsModulus / (2 * (1 + poissonsRatio));
+}
+
+/** Below that of any solid a shaft is made of, Pa; a smaller number stands in GPa or MPa. */
+const softest = 1e6;
+
+function checkModulus(place: string, argument: string, modulus: unknown): number {
+  const given = checkNumber(place, argument, modulus, { above: 0, unit: 'Pa' });
+  if (given >= softest) return given;
+  throw new InputError({ where: place, argument, expected: `a modulus in Pa, at least ${softest} Pa`, given: `${given} Pa`, remedy: `Write ${given < 1000 ? 'GPa' : 'MPa'}(${given}) if it is in ${given < 1000 ? 'GPa' : 'MPa'}.` });
 }
 
 /** One factor of the chain from signal to bridge ratio, for the trail. */

@@ -21,13 +21,13 @@ export interface ShaftSection {
  *
  * @param diameter m, above 0 (use mm(…) or inch(…))
  * @returns the section, with area, J and W
- * @throws InputError for a diameter that is not above 0
+ * @throws InputError for a diameter that is not above 0, or is above 5 m: then it stands in millimetres
  * @see hollowSection
  * @example
  * solidSection(mm(50)).polarModulus // => 2.454369e-5
  */
 export function solidSection(diameter: number): ShaftSection {
-  checkNumber('solidSection', 'diameter', diameter, { above: 0, unit: 'm' });
+  checkDiameter('solidSection', 'diameter', diameter);
   return makeSection(diameter, 0);
 }
 
@@ -37,13 +37,13 @@ export function solidSection(diameter: number): ShaftSection {
  * @param outerDiameter m, above 0
  * @param innerDiameter m, above 0 and below the outer diameter
  * @returns the section, with area, J and W
- * @throws InputError for diameters that make no tube
+ * @throws InputError for diameters that make no tube, or above 5 m: then they stand in millimetres
  * @see solidSection
  * @example
  * hollowSection(mm(24), mm(20)).polarSecondMoment // => 1.6864069e-8
  */
 export function hollowSection(outerDiameter: number, innerDiameter: number): ShaftSection {
-  checkNumber('hollowSection', 'outerDiameter', outerDiameter, { above: 0, unit: 'm' });
+  checkDiameter('hollowSection', 'outerDiameter', outerDiameter);
   checkNumber('hollowSection', 'innerDiameter', innerDiameter, { above: 0, below: outerDiameter, unit: 'm' });
   return makeSection(outerDiameter, innerDiameter);
 }
@@ -54,8 +54,17 @@ export function checkSection(where: string, section: unknown): ShaftSection {
   if (typeof given !== 'object' || given === null || given.outerDiameter === undefined) {
     throw new InputError({ where, argument: 'section', expected: 'a shaft section', given: show(section), remedy: 'Make one with solidSection or hollowSection.' });
   }
-  const outer = checkNumber(where, 'section.outerDiameter', given.outerDiameter, { above: 0, unit: 'm' });
+  const outer = checkDiameter(where, 'section.outerDiameter', given.outerDiameter);
   return makeSection(outer, checkNumber(where, 'section.innerDiameter', given.innerDiameter ?? 0, { min: 0, below: outer, unit: 'm' }));
+}
+
+/** No shaft is thicker, m; a larger number stands in another unit. */
+const thickest = 5;
+
+function checkDiameter(where: string, argument: string, diameter: unknown): number {
+  const given = checkNumber(where, argument, diameter, { above: 0, unit: 'm' });
+  if (given <= thickest) return given;
+  throw new InputError({ where, argument, expected: `a diameter in m, at most ${thickest} m`, given: `${given} m`, remedy: `Write mm(${given}) if it is in millimetres.` });
 }
 
 function makeSection(outer: number, inner: number): ShaftSection {

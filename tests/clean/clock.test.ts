@@ -97,6 +97,18 @@ describe('repairClock', () => {
     // Frames at either end of the record leave no gap.
     expect(Math.abs(fixed.values.length - truth.samples)).toBeLessThan(2);
   });
+  it.each(['counter', 'stamps', 'both'] as const)('puts every row on its true sample on 200 seeds with lost frames, a counter that wraps and jitter, from %s', (kind) => {
+    for (let seed = 1; seed <= 200; seed++) {
+      const { places, counter, stamps } = lossy(seed, 300, 16, 500, 0.3);
+      const torque = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 500, values: places.map((p) => p * 1.5) });
+      const fixed = repairClock(torque, { ...(kind === 'stamps' ? {} : { counter, modulus: 16 }), ...(kind === 'counter' ? {} : { stamps }) });
+      expect(fixed.sampleRate).toBe(500);
+      expect(fixed.values.length).toBe(places.at(-1)! + 1);
+      const wrong = places.filter((p) => fixed.values[p] !== p * 1.5).length;
+      expect(wrong, `seed ${seed}`).toBe(0);
+      expect(fixed.invalid.reduce((n, s) => n + s.to - s.from, 0)).toBe(places.at(-1)! + 1 - places.length);
+    }
+  });
   it('refuses a counter of another length', () => {
     const counter = makeChannel({ name: 'frame', unit: 'count', sampleRate: 1, values: [0, 1] });
     expect(() => repairClock(makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [1, 2, 3] }), { counter, modulus: 8 })).toThrow('counter must be as long as T (3 rows), got 2 rows.');

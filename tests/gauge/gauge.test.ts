@@ -29,6 +29,18 @@ describe('sections', () => {
   });
 });
 
+describe('numbers in another unit', () => {
+  it('are refused with the way to write them: a shaft of 90 m, a steel of 206 Pa', () => {
+    expect(() => solidSection(90)).toThrow('solidSection: diameter must be a diameter in m, at most 5 m, got 90 m. Write mm(90) if it is in millimetres.');
+    expect(() => hollowSection(90, 70)).toThrow('Write mm(90)');
+    expect(solidSection(5).outerDiameter).toBe(5);
+    const gauge: Gauge = { gaugeFactor: 2, activeArms: 4, youngsModulus: 206, poissonsRatio: 0.3 };
+    expect(() => shearModulusOf(gauge)).toThrow('youngsModulus must be a modulus in Pa, at least 1000000 Pa, got 206 Pa. Write GPa(206) if it is in GPa.');
+    expect(() => shearModulusOf({ gaugeFactor: 2, activeArms: 4, shearModulus: 79_300 })).toThrow('Write MPa(79300) if it is in MPa.');
+    expect(shearModulusOf({ gaugeFactor: 2, activeArms: 4, shearModulus: 1e6 })).toBe(1e6);
+  });
+});
+
 describe('bridge to strain and torque', () => {
   it('agrees with closed formulas for a solid shaft (cases sg-solid-50 and sg-ship-400, computed)', () => {
     const bridge = one('mV/V', 1);
