@@ -51,6 +51,11 @@ const tailRows = 200;
  * With n ranges y above the threshold u, in rising order, a₀ = Σ y / n and a₁ = Σ y₍ⱼ₎·(n − j) / (n·(n − 1)):
  * shape = 2 − a₀/(a₀ − 2a₁), scale = 2·a₀·a₁/(a₀ − 2a₁). A range beyond the cap counts as the cap: the machine slips there.
  *
+ * The interval carries the chance of the sample, not a threshold set too low. On 300 simulated samples each, 200 cycles above the threshold and ten
+ * times the time, the 90 % interval held the truth 89 % of the time for an exponential tail, 89 % for a Weibull tail of shape 2, 90 % for a bounded
+ * and 86 % for a heavy one (shape 0.2); with the lowest threshold tried, 30 % of all cycles above it, only 50 % for the Weibull tail, whose truth then
+ * lies above it. Try higher thresholds: the result should not move.
+ *
  * Kept: rows below the threshold. Cost: one sort for each bootstrap draw.
  *
  * @param cycles from closeResidue, of a stationary duty
@@ -91,6 +96,8 @@ export function extrapolateTail<U extends Unit>(cycles: Cycles<U>, options: Tail
     largest: once(fit, times * recorded), largestInterval: Object.freeze({ level, low: quantile((1 - level) / 2), high: quantile((1 + level) / 2) }), cap,
     notes: Object.freeze([
       `${above.length} ranges above ${threshold} ${cycles.unit} stand for the tail; the duty is taken as stationary and the cycles as independent.`,
+      ...(fit.shape < 0 && threshold - fit.scale / fit.shape < top ? [`The fitted tail ends at ${(threshold - fit.scale / fit.shape).toPrecision(3)} ${cycles.unit}, below the largest recorded range (${top.toPrecision(3)}): it is too short. Try a higher threshold.`] : []),
+      ...(recorded > 0.2 * cycles.total ? [`${Math.round((100 * recorded) / cycles.total)} % of all cycles lie above the threshold: they hardly form a tail, and the interval does not know it. Try a higher threshold.`] : []),
       ...(cap === null ? ['No physical cap was stated: the tail goes on as fitted.'] : []),
       ...(times > 10 ? [`The time is ${times.toPrecision(3)} times the recorded one: the tail beyond the largest recorded range rests on the fit alone.`] : []),
     ]),
