@@ -28,7 +28,7 @@ import { inFile } from './inJob.js';
 import type { Job } from './Job.js';
 import { readAsAsked } from './readAsAsked.js';
 import { methodText } from './methodText.js';
-import { prepareSignal, sectionOf, type PreparedSignal } from './prepare.js';
+import { assessedSection, prepareSignal, type PreparedSignal } from './prepare.js';
 import { readPulses } from './pulses.js';
 import { ratesOf, type DamageRates } from './rates.js';
 import { resonanceOf, type Resonance } from './resonance.js';
@@ -125,7 +125,7 @@ async function assessed(job: Job, options: AssessOptions): Promise<Assessment> {
   say('counting and damage');
   const count = countCycles(signal.filtered);
   const curve = curveOf(job);
-  const section = sectionOf(job.assessed ?? job.shaft);
+  const section = assessedSection(job);
   const chain: DamageChain = {
     section, notch: notchOf(job, curve), gate: job.count?.gate ?? 0,
     options: { curve, meanStress: meanStressOf(job), residue: job.count?.residue ?? 'half' },

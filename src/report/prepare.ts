@@ -44,8 +44,13 @@ export interface PreparedSignal {
 }
 
 /** A section from a job's diameters. */
-export function sectionOf(diameters: JobDiameters): ShaftSection {
-  return diameters.innerDiameter ? hollowSection(diameters.outerDiameter, diameters.innerDiameter) : solidSection(diameters.outerDiameter);
+export function sectionOf({ outerDiameter, innerDiameter }: JobDiameters, key: 'shaft' | 'assessed' = 'shaft'): ShaftSection {
+  return inJob((at) => `${key}.${at === 'diameter' ? 'outerDiameter' : at}`, () => (innerDiameter ? hollowSection(outerDiameter, innerDiameter) : solidSection(outerDiameter)));
+}
+
+/** The section whose life is asked for: that of the gauges where the job names no other. */
+export function assessedSection(job: Job): ShaftSection {
+  return job.assessed ? sectionOf(job.assessed, 'assessed') : sectionOf(job.shaft);
 }
 
 /** Takes the recorded signal to the torque that is counted, as the job says. */
@@ -99,7 +104,7 @@ const impossibleStress = 1e11;
 function checkStress(job: Job, torque: Channel<'N·m'>): void {
   if (validRuns(torque).length === 0) throw new InputError({ where: 'job', argument: `recording.torque (${job.recording.torque})`, expected: 'a channel with valid samples', given: 'one that is masked throughout', remedy: 'Look at the masks in faults, and at what the file holds.' });
   const peak = Math.abs(largestSample(torque));
-  const stress = peak / sectionOf(job.assessed ?? job.shaft).polarModulus;
+  const stress = peak / assessedSection(job).polarModulus;
   if (stress * job.notch.factor < impossibleStress) return;
   throw new InputError({
     where: 'job', argument: `recording.torque (${job.recording.torque})`, expected: 'a torque that a shaft can carry', given: `${peak.toPrecision(3)} N·m, a local shear stress ${Number.isFinite(stress) ? `of ${((stress * job.notch.factor) / 1e6).toPrecision(3)} MPa` : 'beyond every number'}`,
