@@ -1,5 +1,7 @@
 import ts from '@tslab/typescript-for-tslab';
 import { AsyncLocalStorage } from 'node:async_hooks';
+import { performance } from 'node:perf_hooks';
+import { setImmediate } from 'node:timers';
 
 /** What a running cell carries through its awaits. */
 interface CellMark {
@@ -23,7 +25,7 @@ const patience = 50;
  */
 export function letLoopsBreathe(output: string, awaitsOutside = false): string {
   if (!output.includes('await')) return output;
-  const file = ts.createSourceFile('cell.js', output, ts.ScriptTarget.Latest, true);
+  const file = parsed(output);
   const inserts: { at: number; text: string }[] = [];
   const everyTurn = 'if (__quillshaft__.due()) await __quillshaft__.breathe();';
   const someTurns = 'if ((++__quillshaft__.turns & 63) === 0 && __quillshaft__.due()) await __quillshaft__.breathe();';
@@ -43,29 +45,54 @@ export function letLoopsBreathe(output: string, awaitsOutside = false): string {
   return text;
 }
 
-/** Does this loop await in its own function, so that one more await may stand in it? */
-function awaits(loop: ts.Node): boolean {
+/** Does this JavaScript await outside of its functions, be it in `for await` alone? */
+export function awaitsAtTop(output: string): boolean {
+  return output.includes('await') && awaits(parsed(output));
+}
+
+function parsed(output: string): ts.SourceFile {
+  return ts.createSourceFile('cell.js', output, ts.ScriptTarget.Latest, true);
+}
+
+/** Does this await in its own function, so that one more await may stand in it? */
+function awaits(part: ts.Node): boolean {
   let found = false;
   const visit = (node: ts.Node): void => {
     if (found || ts.isFunctionLike(node)) return;
     if (ts.isAwaitExpression(node) || (ts.isForOfStatement(node) && node.awaitModifier)) found = true;
     else ts.forEachChild(node, visit);
   };
-  visit(loop);
+  visit(part);
   return found;
 }
 
 /** Gives cells the two functions that letLoopsBreathe writes into them. */
 export function installBreathing(): void {
-  (globalThis as Record<string, unknown>)['__quillshaft__'] = {
+  fix(globalThis, '__quillshaft__', {
     turns: 0,
     due: (): boolean => performance.now() - breathed > patience,
     breathe: async (): Promise<void> => {
       await new Promise((resolve) => setImmediate(resolve));
       breathed = performance.now();
-      if (cells.getStore()?.stopped) throw Object.assign(new Error('the cell was stopped'), { name: 'Interrupted' });
+      if (cells.getStore()?.stopped) throw interrupted();
     },
-  };
+  });
+}
+
+/** Keeps a property from being set by a cell, where the kernel, its compiler or every later cell needs it. */
+export function fix(owner: object, name: string, value: unknown = (owner as Record<string, unknown>)[name]): void {
+  Object.defineProperty(owner, name, { value, writable: false, configurable: true });
+}
+
+/** Lets messages and signals through that have come in. */
+export async function letIn(): Promise<void> {
+  // The first of the two turns may be the rest of one that began before they came.
+  for (let turn = 0; turn < 2; turn++) await new Promise((resolve) => setImmediate(resolve));
+  if (cells.getStore()?.stopped) throw interrupted();
+}
+
+function interrupted(): Error {
+  return Object.assign(new Error('the cell was stopped'), { name: 'Interrupted' });
 }
 
 /** Runs a cell so that its loops can be stopped. `stop` may be called at any time, also after the cell has ended. */

@@ -1,8 +1,9 @@
 import { randomUUID } from 'node:crypto';
 import * as zmq from 'zeromq';
 import { version } from '../record/version.js';
+import { gatherStreams, type GatheredSink } from './gatherStreams.js';
 import { newHeader, readMessage, writeMessage, type Connection, type Message } from './message.js';
-import type { Session, Sink } from './session.js';
+import type { Session } from './session.js';
 
 type Content = Readonly<Record<string, unknown>>;
 /** Answers a request with the content of its reply. */
@@ -37,7 +38,7 @@ export async function startServer(coming: Promise<Session>, connection: Connecti
   const publish = (parent: Message, type: string, content: Content): Promise<void> =>
     send(iopub, writeMessage({ identities: [Buffer.from(type)], header: newHeader(type, own), parent: parent.header, content }, key));
 
-  const sinkOf = (parent: Message, silent: boolean): Sink => ({
+  const sinkOf = (parent: Message, silent: boolean): GatheredSink => gatherStreams({
     stream: (name, text) => void publish(parent, 'stream', { name, text }),
     display: (data, update) => void publish(parent, update ? 'update_display_data' : 'display_data', { transient: {}, ...data }),
     result: (data, count) => void (silent || publish(parent, 'execute_result', { data, metadata: {}, execution_count: count })),
@@ -112,13 +113,14 @@ function orderlySend(): (socket: zmq.Publisher | zmq.Router, frames: Buffer[]) =
   };
 }
 
-async function execute(session: Session, { content }: Message, sink: Sink, tell: (type: string, content: Content) => void): Promise<Content> {
+async function execute(session: Session, { content }: Message, sink: GatheredSink, tell: (type: string, content: Content) => void): Promise<Content> {
   const code = String(content['code']);
   const silent = content['silent'] === true;
   const outcome = await session.execute(code, sink, {
     silent, stopOnError: content['stop_on_error'] !== false,
     onStart: (count) => { if (!silent) tell('execute_input', { code, execution_count: count }); },
   });
+  sink.flush();
   if (outcome.status === 'aborted') return { status: 'aborted', execution_count: outcome.count };
   if (!outcome.fault) return { status: 'ok', execution_count: outcome.count, user_expressions: {}, payload: [] };
   const fault = { ename: outcome.fault.name, evalue: outcome.fault.message, traceback: outcome.fault.lines };

@@ -1,13 +1,13 @@
-import { createConverter, isCompleteCode, type Converter, type ConvertResult } from 'tslab/dist/converter.js';
+import { createConverter, isCompleteCode } from 'tslab/dist/converter.js';
+import { setTimeout } from 'node:timers';
 import { createExecutor } from 'tslab/dist/executor.js';
 import jupyter from 'tslab/dist/jupyter.js';
 import { bundleOf, type Bundle } from './bundle.js';
-import { installBreathing, letLoopsBreathe, runStoppable } from './breathing.js';
-import { compileFault } from './diagnostics.js';
+import { fix, installBreathing, letIn, runStoppable } from './breathing.js';
 import { quickInfoText } from './quickInfo.js';
 import { faultOf, type CellFault } from './fault.js';
-import { writeOutShorthand } from './shorthand.js';
 import { libraryModule, libraryScope, resolveLibraryFrom } from './scope.js';
+import { wrapConverter, type CompileState } from './wrapConverter.js';
 
 /** Data that a cell displays, in the form of Jupyter's display_data message. */
 export interface DisplayData {
@@ -59,19 +59,14 @@ export interface Session {
 /** How long requests that were sent before an error was known are let in to be aborted, ms. */
 const abortWindow = 30;
 
-interface CompileState {
-  source: string;
-  output: string;
-  fault: CellFault | null;
-}
-
 /** Makes a session whose cells resolve files and packages from the process's working folder. */
 export function createSession(): Session {
   const dir = process.cwd();
   const scope = libraryScope();
   resolveLibraryFrom(dir);
   installBreathing();
-  const compiled: CompileState = { source: '', output: '', fault: null };
+  for (const [owner, name] of [[globalThis, 'JSON'], [JSON, 'parse'], [JSON, 'stringify']] as const) fix(owner, name);
+  const compiled: CompileState = { source: '', output: '', fault: null, only: false, ahead: null };
   const converter = createConverter({ isJS: false, isBrowser: false });
   const setDeclarations = '/* names of the library */';
   const wrapped = wrapConverter(converter, {
@@ -79,6 +74,7 @@ export function createSession(): Session {
   });
   let thrown: { readonly error: unknown } | null = null;
   let lastValue: { readonly value: unknown } | null = null;
+  delete (globalThis as Record<string, unknown>)['__tslab__'];
   const executor = createExecutor(dir, { node: wrapped, browser: wrapped, close: () => converter.close() }, {
     log: (value: unknown) => { lastValue = { value }; },
     error: (first: unknown, ...rest: unknown[]) => { if (rest.length === 0) thrown = { error: first }; },
@@ -92,6 +88,17 @@ export function createSession(): Session {
   let stopRunning: (() => void) | null = null;
   let queue: Promise<unknown> = declared;
 
+  /** Runs a cell in two goes of the executor, so that an interrupt that comes while the cell compiles is heard before it runs. */
+  async function compileAndRun(code: string): Promise<boolean> {
+    compiled.only = true;
+    compiled.ahead = null;
+    const nothingToRun = await executor.execute(code);
+    compiled.only = false;
+    if (nothingToRun || compiled.fault) return nothingToRun;
+    await letIn();
+    return executor.execute(code);
+  }
+
   async function runCell(code: string, sink: Sink, { silent = false, onStart }: CellOptions): Promise<CellOutcome> {
     if (!silent) count++;
     const number = count;
@@ -101,7 +108,7 @@ export function createSession(): Session {
     compiled.fault = thrown = lastValue = null;
     const exit = process.exit;
     process.exit = refuseExit;
-    const cell = runStoppable(() => executor.execute(code));
+    const cell = runStoppable(() => compileAndRun(code));
     stopRunning = cell.stop;
     const ok = await cell.done.catch((error: unknown) => { thrown = { error }; return false; });
     stopRunning = null;
@@ -155,37 +162,6 @@ export function createSession(): Session {
   }
 }
 
-/** What wrapConverter adds to the compiler. */
-interface Wrapping {
-  readonly state: CompileState;
-  /** Names of the library. */
-  readonly names: readonly string[];
-  /** The source that stands for the declarations of the library. */
-  readonly marker: string;
-  readonly declaration: string;
-  readonly isEarlier: (name: string) => boolean;
-}
-
-/** The compiler, with its messages made readable, its loops made stoppable, short properties written out, and the library's names declared at the start. */
-function wrapConverter(converter: Converter, { state, names, marker, declaration, isEarlier }: Wrapping): Converter {
-  return {
-    ...converter,
-    convert(previous: string, source: string): ConvertResult {
-      if (source === marker) return { declOutput: declaration, diagnostics: [] };
-      const result = converter.convert(previous, source);
-      state.source = source;
-      if (result.diagnostics.length > 0) state.fault = compileFault(result.diagnostics, source, names);
-      state.output = result.output ?? '';
-      return result.output ? { ...result, output: letLoopsBreathe(writeOutShorthand(result.output, isEarlier), result.hasToplevelAwait) } : result;
-    },
-    addModule(name, content, meta) {
-      const messages = converter.addModule(name, content, meta);
-      if (messages.length > 0) process.stderr.write(`${compileFault(messages, content, names).lines.join('\n')}\n`);
-      return messages;
-    },
-  };
-}
-
 /** What `process.exit` does in a cell: everything computed so far would be gone. */
 function refuseExit(): never {
   const error = new Error('process.exit would end the notebook with all it holds. Throw an error to stop the cell, or restart the kernel.');
@@ -196,6 +172,7 @@ function refuseExit(): never {
 /** Cells that import `quillshaft` get the library that the kernel itself runs, so that there is only one. */
 function giveLibrary(): void {
   const cellScope = (globalThis as unknown as { __tslab__: { require: NodeJS.Require } }).__tslab__;
+  fix(globalThis, '__tslab__');
   const require = cellScope.require;
   const give = (id: string): unknown => (id === 'quillshaft' ? libraryModule : require(id));
   cellScope.require = Object.assign(give, { resolve: require.resolve, cache: require.cache, main: require.main, extensions: require.extensions }) as NodeJS.Require;

@@ -58,6 +58,26 @@ const bridge: Channel<'mV/V'> = makeChannel({ name: 'bridge', unit: 'mV/V', samp
     expect(texts(cell, 'execute_result')).toBe('7');
   });
 
+  it('awaits at the top level in a for await alone', async () => {
+    const cell = await client.execute(`for await (const x of (async function* () { yield 1; yield 2; })()) console.log(x);`);
+    expect(cell.reply['status']).toBe('ok');
+    expect(texts(cell, 'stream')).toBe('1\n2\n');
+  });
+
+  it('joins twenty thousand lines into few messages, in order with displays, errors and the reply', async () => {
+    const cell = await client.execute(`for (let i = 0; i < 20000; i++) { console.log(i); if (i === 9999) show('half'); }\nconsole.error('end'); throw new Error('stop')`);
+    const kinds = cell.outputs.filter((o) => o.type !== 'execute_input');
+    expect(kinds.length).toBeLessThan(2000);
+    const half = kinds.findIndex((o) => o.type === 'display_data');
+    const text = (part: typeof kinds): string => part.map((o) => o.content['text']).join('');
+    const numbers = (from: number, to: number): string => Array.from({ length: to - from }, (_, i) => `${from + i}\n`).join('');
+    expect(text(kinds.slice(0, half))).toBe(numbers(0, 10000));
+    expect(text(kinds.slice(half + 1, -1))).toBe(`${numbers(10000, 20000)}end\n`);
+    expect(kinds.at(-2)!.content).toEqual({ name: 'stderr', text: 'end\n' });
+    expect(kinds.at(-1)!.type).toBe('error');
+    await new Promise((resolve) => setTimeout(resolve, 100));
+  });
+
   it('shows a channel as a card with a figure and a plain line', async () => {
     const cell = await client.execute(`makeChannel({ name: 'torque', unit: 'N·m', sampleRate: 10, values: [1, 5, 2, 4] })`);
     const data = cell.outputs.find((o) => o.type === 'execute_result')!.content['data'] as Record<string, string>;
@@ -138,6 +158,14 @@ shearStress(toTorque(volts, { gauge, section: shaft90 }), shaft90).unit`);
     expect(texts(await client.execute('6 * 7'), 'execute_result')).toBe('42');
   });
 
+  it.each([
+    'JSON.stringify', 'JSON.parse', 'globalThis.JSON', '(globalThis as any).__quillshaft__', '(globalThis as any).__tslab__',
+  ])('lets no cell take away %s, and goes on', async (place) => {
+    // Cells are not strict: the engine leaves what is read-only as it is and says nothing.
+    expect(texts(await client.execute(`${place} = null as never; typeof ${place} !== 'object' || ${place} !== null`), 'execute_result')).toBe('true');
+    expect(texts(await client.execute('for (let i = 0; i < 3; i++) await i; JSON.stringify(6 * 7)'), 'execute_result')).toBe('42');
+  });
+
   it('says of a promise at the end of a cell that it wants an await', async () => {
     expect(texts(await client.execute('Promise.resolve(4)'), 'execute_result')).toBe('Promise: put await before it to see what it gives');
   });
@@ -182,6 +210,15 @@ shearStress(toTorque(volts, { gauge, section: shaft90 }), shaft90).unit`);
     const running = client.execute(`console.log('${mark}'); ${code}`);
     await seen(mark);
     await new Promise((resolve) => setTimeout(resolve, 50));
+    kernel.process.kill('SIGINT');
+    expect((await running).reply).toMatchObject({ status: 'error', ename: 'Interrupted' });
+    expect(texts(await client.execute('6 * 7'), 'execute_result')).toBe('42');
+  });
+
+  it('hears an interrupt that comes while a cell compiles', async () => {
+    const types = Array.from({ length: 4000 }, (_, i) => `const v${i}: Channel<'N·m'> | number = ${i};`).join('\n');
+    const running = client.execute(`${types}\nwhile (true) {}`);
+    while (!client.seen.some((message) => message.type === 'execute_input' && String(message.content['code']).endsWith('while (true) {}'))) await new Promise((resolve) => setTimeout(resolve, 2));
     kernel.process.kill('SIGINT');
     expect((await running).reply).toMatchObject({ status: 'error', ename: 'Interrupted' });
     expect(texts(await client.execute('6 * 7'), 'execute_result')).toBe('42');

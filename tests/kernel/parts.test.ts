@@ -4,10 +4,11 @@ import { join } from 'node:path';
 import { table } from 'arquero';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { InputError, makeChannel, makeRecording, plotHistory } from '../../src/index.js';
-import { letLoopsBreathe } from '../../src/kernel/breathing.js';
+import { awaitsAtTop, letLoopsBreathe } from '../../src/kernel/breathing.js';
 import { bundleOf } from '../../src/kernel/bundle.js';
 import { compileFault, type CompileMessage } from '../../src/kernel/diagnostics.js';
 import { faultOf } from '../../src/kernel/fault.js';
+import { gatherStreams } from '../../src/kernel/gatherStreams.js';
 import { highlight } from '../../src/kernel/highlight.js';
 import { writeOutShorthand } from '../../src/kernel/shorthand.js';
 import { markdownHtml } from '../../src/kernel/markdown.js';
@@ -93,6 +94,54 @@ describe('loops of a cell', () => {
     expect(letLoopsBreathe('await f(); while (true) {}', true)).toBe(`await f(); while (true) { ${some}}`);
     const inFunctions = 'await f(); const g = () => { for (;;) {} }; class A { m() { do {} while (1); } }';
     expect(letLoopsBreathe(inFunctions, true)).toBe(inFunctions);
+  });
+});
+
+describe('a cell', () => {
+  it.each(['await f();', 'for await (const x of xs) g(x);', 'if (a) { for await (const x of xs) {} }'])('awaits at its top in %s', (code) => {
+    expect(awaitsAtTop(code)).toBe(true);
+  });
+
+  it.each(['f();', 'async () => { for await (const x of xs) await g(x); };', 'class A { async m() { await g(); } }', '"await"'])('does not await at its top in %s', (code) => {
+    expect(awaitsAtTop(code)).toBe(false);
+  });
+});
+
+describe('what a cell prints', () => {
+  function record(): { readonly told: string[]; readonly sink: ReturnType<typeof gatherStreams> } {
+    const told: string[] = [];
+    const sink = gatherStreams({ stream: (name, text) => void told.push(`${name}:${text}`), display: () => void told.push('display'), result: () => void told.push('result') });
+    return { told, sink };
+  }
+
+  it('goes out at once where it is little', () => {
+    const { told, sink } = record();
+    sink.stream('stdout', 'a');
+    sink.stream('stderr', 'b');
+    expect(told).toEqual(['stdout:a', 'stderr:b']);
+  });
+
+  it('is gathered where it is much, and loses nothing', async () => {
+    const { told, sink } = record();
+    const lines = Array.from({ length: 20000 }, (_, i) => `line ${i}\n`);
+    for (const line of lines) sink.stream('stdout', line);
+    await new Promise((resolve) => setTimeout(resolve, 60));
+    expect(told.map((text) => text.replace('stdout:', '')).join('')).toBe(lines.join(''));
+    expect(told.length).toBeLessThan(1000);
+  });
+
+  it('is overtaken by no display, no result, and not by the other stream', () => {
+    const { told, sink } = record();
+    const expected: string[] = [];
+    for (let i = 0; i < 60; i++) {
+      sink.stream('stdout', `${i}`);
+      sink.stream('stderr', `${i}`);
+      sink.display({ data: {}, metadata: {} }, false);
+      expected.push(`stdout:${i}`, `stderr:${i}`, 'display');
+    }
+    sink.stream('stdout', 'last');
+    sink.result({}, 1);
+    expect(told).toEqual([...expected, 'stdout:last', 'result']);
   });
 });
 
