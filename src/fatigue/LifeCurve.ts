@@ -1,6 +1,7 @@
 import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
+import { continuationName } from './names.js';
 import { checkKind, makeStress, type Measure, type Stress, type StressKind } from './stress.js';
 
 /** How a curve goes on below its knee: no damage, the same slope, or the reduced slope 2m − 1 (or the slope that its source states). */
@@ -213,7 +214,7 @@ function stressOnBranches(curve: { readonly through: { readonly stress: number; 
 }
 
 function describeCurve(curve: LifeCurve): string {
-  const knee = curve.knee === null ? 'no knee' : `knee ${(curve.kneeStress / 1e6).toPrecision(4)} MPa at ${curve.knee.toExponential(1)} cycles, then ${curve.beyond}`;
+  const knee = curve.knee === null ? 'no knee' : `knee ${(curve.kneeStress / 1e6).toPrecision(4)} MPa at ${curve.knee.toExponential(1)} cycles, then ${continuationName(curve.beyond)}`;
   const slopes = curve.bend ? `slopes ${short(curve.slope)} and ${short(curve.bend.slope)}` : `slope ${short(curve.slope)}`;
   return `LifeCurve ${curve.name}: ${curve.kind} ${curve.measure}, ${slopes}, ${knee} (${curve.source})`;
 }

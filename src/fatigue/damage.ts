@@ -4,7 +4,8 @@ import { makeResult } from '../record/result.js';
 import { shiftInstant } from '../record/time.js';
 import type { Cycles, ResiduePolicy } from '../count/CycleCount.js';
 import { checkCurve, continuations, damageFunction, stressAtLife, type Continuation, type LifeCurve } from './LifeCurve.js';
-import { equivalentAmplitude, meanStressName, type MeanStress } from './meanStress.js';
+import { equivalentAmplitude, type MeanStress } from './meanStress.js';
+import { continuationName, meanStressName } from './names.js';
 import { checkNotchOnCurve } from './notchFactor.js';
 import { checkStressCycles, closedBy, type StressCycles } from './StressCycles.js';
 import { twoFigures } from './figures.js';
@@ -100,7 +101,7 @@ export function damage<C extends StressCycles<'local'>>(cycles: C, options: Dama
     total, perHour: hours > 0 ? total / hours : 0, hours, kind: cycles.kind, curve: options.curve, continuation: checked.continuation, meanStress: options.meanStress,
     residue: options.residue, cycles: rows, factor: cycles.factor, damage: each, stress, byClass: byClass(rows, cycles.factor, each, checked.classes), outsideTested,
     largest: contributors(rows, cycles.factor, each, total, checked.largest), notes: Object.freeze([...rows.notes, ...notesOf(cycles, options, rows, outsideTested)]),
-  }, (d) => `Damage ${twoFigures(d.total)} in ${d.hours.toPrecision(3)} h (${twoFigures(d.perHour)} per hour): ${d.curve.name}, ${d.continuation}, mean stress ${meanStressName(d.meanStress)}, residue ${d.residue}`);
+  }, (d) => `Damage ${twoFigures(d.total)} in ${d.hours.toPrecision(3)} h (${twoFigures(d.perHour)} per hour): ${d.curve.name}, below the knee ${continuationName(d.continuation)}, mean stress ${meanStressName(d.meanStress)}, residue ${d.residue}`);
 }
 
 /**
@@ -133,7 +134,7 @@ export function checkDamage(where: string, cycles: StressCycles, options: Damage
   const equivalent = equivalentAmplitude(options.meanStress, cycles.kind, where);
   if (options.meanStress !== 'none' && curve.ratio !== -1) {
     throw new InputError({
-      where, argument: 'meanStress', expected: `'none' for the curve ${curve.name}, which was ${curve.ratio === null ? 'stated for every R' : `tested at R = ${curve.ratio}`}`, given: `'${meanStressName(options.meanStress)}'`,
+      where, argument: 'meanStress', expected: `'none' for the curve ${curve.name}, which was ${curve.ratio === null ? 'stated for every R' : `tested at R = ${curve.ratio}`}`, given: meanStressName(options.meanStress),
       remedy: 'The rules lead to a fully reversed stress: take a curve of R = −1 for them.',
     });
   }

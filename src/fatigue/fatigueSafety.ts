@@ -1,5 +1,6 @@
 import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
 import { makeResult } from '../record/result.js';
+import { ruleName } from './names.js';
 
 /** The criteria that fatigueSafety knows. */
 export type FatigueCriterion = 'goodman' | 'gerber' | 'asme-elliptic' | 'soderberg';
@@ -49,5 +50,5 @@ export function fatigueSafety(options: FatigueSafetyOptions): FatigueSafety {
   const m = Math.max(0, checkNumber(where, 'mean', options.mean, { unit: 'Pa' })) / strength;
   checkNumber(where, 'amplitude and mean', a + m, { above: 0 });
   const factor = criterion === 'gerber' ? 2 / (a + Math.sqrt(a * a + 4 * m * m)) : criterion === 'asme-elliptic' ? 1 / Math.hypot(a, m) : 1 / (a + m);
-  return makeResult<FatigueSafety>('FatigueSafety', { factor, criterion }, (s) => `Factor of safety ${s.factor.toPrecision(3)} after ${s.criterion}`);
+  return makeResult<FatigueSafety>('FatigueSafety', { factor, criterion }, (s) => `Factor of safety ${s.factor.toPrecision(3)} after ${ruleName(s.criterion)}`);
 }

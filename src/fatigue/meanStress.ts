@@ -20,11 +20,6 @@ export type MeanStress =
 const strengthKeys = { goodman: 'ultimate', gerber: 'ultimate', soderberg: 'yield', 'asme-elliptic': 'yield', morrow: 'strength' } as const;
 const rules = ['goodman', 'gerber', 'soderberg', 'asme-elliptic', 'morrow', 'smith-watson-topper', 'walker'] as const;
 
-/** The name of a rule, for a table or a note. */
-export function meanStressName(meanStress: MeanStress): string {
-  return meanStress === 'none' ? 'none' : meanStress.rule;
-}
-
 /**
  * Gives the factor from a stress amplitude to the fully reversed amplitude that does the same damage, σar / σa.
  *

@@ -2,7 +2,8 @@ import { InputError } from '../record/errors.js';
 import { checkOptions } from '../record/check.js';
 import { makeResult } from '../record/result.js';
 import { damage, type Damage, type DamageOptions } from './damage.js';
-import { meanStressName, type MeanStress } from './meanStress.js';
+import type { MeanStress } from './meanStress.js';
+import { meanStressName } from './names.js';
 import { checkStressCycles, type StressCycles } from './StressCycles.js';
 
 /** Damage without and with mean stress, and which of the two the notch speaks for. */

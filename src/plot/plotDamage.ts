@@ -1,4 +1,5 @@
 import type { Damage } from '../fatigue/damage.js';
+import { continuationName } from '../fatigue/names.js';
 import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
@@ -45,7 +46,7 @@ export function plotDamage(damage: Damage, options?: DamageFigureOptions): Figur
   const said = damage.total > 0 ? `most from ${readable(most.from)} to ${readable(most.to)} MPa (${readable(most.share)} %)` : 'no cycle does damage on this curve';
   return makeFigure({
     title, width: pageWidth, height: 430,
-    subtitle: `${damage.curve.name}, below the knee: ${damage.continuation}; damage ${readable(damage.total)} in ${readable(damage.hours)} h, ${said}`,
+    subtitle: `${damage.curve.name}, below the knee: ${continuationName(damage.continuation)}; damage ${readable(damage.total)} in ${readable(damage.hours)} h, ${said}`,
     caption: `Damage and cycles by class of local ${damage.kind} stress range; ${grouped(Math.round(damage.cycles.total))} cycles, damage sum ${readable(damage.total)}, ${said}.`,
     notes: damage.notes,
     body: {

@@ -2,6 +2,7 @@ import { makeCycles } from '../count/CycleCount.js';
 import { exceedance } from '../count/exceedance.js';
 import type { Damage } from '../fatigue/damage.js';
 import { checkCurve, continuations, stressAtLife, type Continuation, type LifeCurve } from '../fatigue/LifeCurve.js';
+import { continuationName } from '../fatigue/names.js';
 import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
@@ -60,7 +61,7 @@ export function plotLifeCurve(curve: LifeCurve, options?: LifeCurveOptions): Fig
   const name = title ?? capital(curve.name);
   return makeFigure({
     title: name, height: 400,
-    subtitle: `${curve.source}; ${survival}${curve.ratio === null ? '' : `, R = ${String(curve.ratio).replace('-', '−')}`}, below the knee: ${curve.knee === null ? 'no knee' : curve.beyond}${damage ? `; cycles of ${over}` : ''}`,
+    subtitle: `${curve.source}; ${survival}${curve.ratio === null ? '' : `, R = ${String(curve.ratio).replace('-', '−')}`}, below the knee: ${curve.knee === null ? 'no knee' : continuationName(curve.beyond)}${damage ? `; cycles of ${over}` : ''}`,
     caption: `Stress–life curve ${curve.name} (${curve.source})${damage ? ` with the cycles applied in ${over}` : ''}.`,
     notes: curve.tested === null ? ['the source of the curve does not state the tested lives'] : [],
     body: {
@@ -95,7 +96,7 @@ function curveRows(curve: LifeCurve, low: number, high: number): Row[] {
     add(tested.from, tested.to, within, curve.beyond);
     add(tested.to, high, outside, curve.beyond);
   }
-  if (knee !== null) for (const other of continuations) if (other !== curve.beyond) add(knee, high, `below the knee: ${other}`, other);
+  if (knee !== null) for (const other of continuations) if (other !== curve.beyond) add(knee, high, `below the knee: ${continuationName(other)}`, other);
   return rows;
 }
 
@@ -120,5 +121,5 @@ function look(part: string): { readonly ink: string; readonly dash: readonly num
   if (part === within || part === untold) return { ink: inks[0]!, dash: dashes[0]! };
   if (part === outside) return { ink: inks[0]!, dash: dashes[1]! };
   if (part === applied) return { ink: inks[1]!, dash: dashes[0]! };
-  return { ink: inks[5]!, dash: part.endsWith('cut-off') ? dashes[2]! : part.endsWith('same-slope') ? dashes[3]! : dashes[4]! };
+  return { ink: inks[5]!, dash: part.endsWith(continuationName('cut-off')) ? dashes[2]! : part.endsWith(continuationName('same-slope')) ? dashes[3]! : dashes[4]! };
 }

@@ -108,7 +108,7 @@ export interface Job {
   readonly filter: { readonly cutoff?: number; readonly order?: number; readonly cutoffAt?: 'each pass' | '-3dB'; readonly none?: string };
   readonly count?: { readonly residue?: ResiduePolicy; readonly gate?: number };
   readonly assessed?: JobDiameters;
-  readonly notch: { readonly factor: number; readonly source: string };
+  readonly notch: { readonly factor: number; readonly source: string; readonly basis?: 'fatigue' | 'theoretical' | 'on top of the curve' };
   readonly curve: JobCurve;
   readonly otherCurves?: readonly JobCurve[];
   readonly meanStress: { readonly rule: 'none' | 'goodman' | 'gerber' | 'soderberg' | 'asme-elliptic' | 'smith-watson-topper'; readonly equivalence?: 'von Mises' | 'maximum shear' };

@@ -2,6 +2,7 @@ import { InputError } from '../record/errors.js';
 import { curveLibrary } from '../fatigue/curveLibrary.js';
 import { lifeCurve, type LifeCurve } from '../fatigue/LifeCurve.js';
 import type { MeanStress } from '../fatigue/meanStress.js';
+import { ruleName } from '../fatigue/names.js';
 import { notchFactor, type NotchFactor } from '../fatigue/notchFactor.js';
 import type { Measure } from '../fatigue/stress.js';
 import { inJob } from './inJob.js';
@@ -40,21 +41,26 @@ export function meanStressOf(job: Job): MeanStress {
   switch (rule) {
     case 'none': return 'none';
     case 'smith-watson-topper': return { rule };
-    case 'goodman': case 'gerber': return { rule, ultimate: tensileStrengthOf(job, rule), shear: equivalence };
+    case 'goodman': case 'gerber': return { rule, ultimate: tensileStrengthOf(job, ruleName(rule)), shear: equivalence };
     case 'soderberg': case 'asme-elliptic': return { rule, yield: job.shaft.yieldStrength, shear: equivalence };
   }
 }
 
-/** The notch factor of a job. @throws InputError for a factor above 1 on a curve that holds its notch */
+/** The notch factor of a job. @throws InputError for a notch that would count twice, or not at all */
 export function notchOf(job: Job, curve: LifeCurve): NotchFactor<'shear'> {
-  if (job.notch.factor > 1 && curve.notch === 'in the curve') {
+  const { factor, source, basis } = job.notch;
+  const inCurve = curve.notch === 'in the curve';
+  const onTop = basis === 'on top of the curve';
+  if (inCurve && factor > 1 && !onTop) {
     throw new InputError({
-      where: 'job', argument: 'notch.factor', expected: `1, because the curve ${curve.name} holds its notch already`, given: String(job.notch.factor),
-      remedy: "For a raiser that the detail does not describe, divide the strength of the curve (its category or stress) by it and say so in the source.",
+      where: 'job', argument: 'notch.factor', expected: `1, because the curve ${curve.name} holds its notch already`, given: String(factor),
+      remedy: 'A raiser that the detail does not describe has notch.basis "on top of the curve".',
     });
   }
-  const inCurve = job.notch.factor === 1 && curve.notch === 'in the curve';
-  return notchFactor({ kind: 'shear', value: job.notch.factor, basis: inCurve ? 'in the curve' : 'fatigue', source: job.notch.source });
+  if (!inCurve && onTop) {
+    throw new InputError({ where: 'job', argument: 'notch.basis', expected: `"fatigue" or "theoretical", because the curve ${curve.name} does not hold a notch on top of which it could come`, given: `"${basis}"` });
+  }
+  return notchFactor({ kind: 'shear', value: factor, basis: inCurve && !onTop ? 'in the curve' : basis ?? 'fatigue', source });
 }
 
 function tensileStrengthOf(job: Job, what: string): number {

@@ -150,8 +150,9 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
     }),
     assessed: object('The section where the life is asked, if it is another than the one under the gauge', ['outerDiameter'], diameters),
     notch: object('How much the local stress exceeds the nominal one', ['factor', 'source'], {
-      factor: { type: 'number', minimum: 1, description: 'Fatigue notch factor Kf in torsion, 1 for none', hint: 'a number of at least 1' },
+      factor: { type: 'number', minimum: 1, description: 'Notch factor in torsion, 1 for none and for a curve that holds its notch', hint: 'a number of at least 1' },
       source: text('Where the factor comes from'),
+      basis: { enum: ['fatigue', 'theoretical', 'on top of the curve'], description: 'What the factor stands for ("fatigue" by default): Kf, Kt with full notch sensitivity, or a raiser that the detail of a curve that holds its notch does not describe' },
     }),
     curve: curve('The S-N curve in shear: one of the library, or your own'),
     otherCurves: { type: 'array', minItems: 1, description: 'Other curves that an analyst might have taken: each is priced beside the one assessed, with the notch factor where it holds none', hint: 'a list of at least one curve', items: curve('Another S-N curve') },

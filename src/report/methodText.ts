@@ -2,7 +2,7 @@ import { basename } from 'node:path';
 import type { Step } from '../record/Channel.js';
 import { formatSeconds } from '../record/Channel.js';
 import type { Damage } from '../fatigue/damage.js';
-import { meanStressName } from '../fatigue/meanStress.js';
+import { continuationName, meanStressName } from '../fatigue/names.js';
 import { twoFigures, type Life } from '../fatigue/life.js';
 import type { Job } from './Job.js';
 import { scientific } from './numbers.js';
@@ -72,7 +72,7 @@ export function methodText(job: Job, signal: PreparedSignal, damage: Damage, lif
     `Cycles were counted by the four-point rainflow rule on exact turning points, without classes${job.count?.gate ? ` and without ranges below ${job.count.gate} N·m` : ''}; masked spans are bridged; ${residue}.`,
     `Torque was turned into nominal shear stress at the surface of the assessed section and multiplied by the notch factor ${number(job.notch.factor)} (${job.notch.source}). `
     + `The S-N curve is ${curve.name}: ${curve.kind} stress ${curve.measure}, ${number(curve.through.stress / 1e6)} MPa at ${twoFigures(curve.through.cycles)} cycles, slope ${number(curve.slope)}${curve.bend ? `, then ${number(curve.bend.slope)} from ${twoFigures(curve.bend.cycles)} cycles` : ''}`
-    + `${curve.knee === null ? ', no knee' : `, knee at ${twoFigures(curve.knee)} cycles, below it ${damage.continuation}`} (${curve.source}). Mean stress: ${meanStressName(damage.meanStress)}.`,
+    + `${curve.knee === null ? ', no knee' : `, knee at ${twoFigures(curve.knee)} cycles, below it ${continuationName(damage.continuation)}`} (${curve.source}). Mean stress: ${meanStressName(damage.meanStress)}.`,
     `Damage was summed after Palmgren and Miner: ${scientific(damage.total)} in ${number(damage.hours, 3)} valid hours. Life is the critical sum ${number(life.criticalSum)} over the damage in an hour, if every hour is like the recorded ones.`,
   ]);
 }

@@ -2,7 +2,7 @@ import type { Assessment } from './assess.js';
 import { twoFigures } from '../fatigue/life.js';
 import type { LifeBand } from '../fatigue/lifeBand.js';
 import { continuations } from '../fatigue/LifeCurve.js';
-import { meanStressName } from '../fatigue/meanStress.js';
+import { continuationName, meanStressName } from '../fatigue/names.js';
 import type { MeanStressBounds } from '../fatigue/meanStressBounds.js';
 import type { EquivalentRange } from '../fatigue/equivalentRange.js';
 import type { Duty } from './duty.js';
@@ -18,7 +18,7 @@ export function lifeSections(found: Assessment, figures: readonly ReportFigure[]
   const { damage, life } = found;
   return html`${found.duty ? dutySection(found.duty) : ''}
 <h2>Life under the three continuations below the knee</h2>
-${table(['below the knee', 'damage in an hour', 'life'], continuations.map((c) => [c === damage.continuation ? `${c} (assessed)` : c, scientific(found.damages[c].perHour), found.lives[c].text]), [1, 2])}
+${table(['below the knee', 'damage in an hour', 'life'], continuations.map((c) => [`${continuationName(c)}${c === damage.continuation ? ' (assessed)' : ''}`, scientific(found.damages[c].perHour), found.lives[c].text]), [1, 2])}
 ${curveText(found)}
 ${found.band ? bandSection(found.band) : ''}
 ${figuresOfSection(figures, 'life')}

@@ -9,7 +9,8 @@ import { samplingAdequacy } from '../count/samplingAdequacy.js';
 import { summarise } from '../spectrum/summarise.js';
 import { damage, type Damage, type DamageOptions } from '../fatigue/damage.js';
 import { continuations } from '../fatigue/LifeCurve.js';
-import { meanStressName, type MeanStress } from '../fatigue/meanStress.js';
+import type { MeanStress } from '../fatigue/meanStress.js';
+import { continuationName, meanStressName } from '../fatigue/names.js';
 import { notchFactor, type NotchFactor } from '../fatigue/notchFactor.js';
 import { shearStress } from '../fatigue/shearStress.js';
 import { localStress, type StressCycles } from '../fatigue/StressCycles.js';
@@ -67,13 +68,12 @@ export function priceChoices(job: Job, signal: PreparedSignal, chain: DamageChai
     if (residue !== chain.options.residue) add('residue', chain.options.residue, residue, other({ residue }));
   }
   for (const continuation of continuations) {
-    if (chain.options.curve.knee !== null && continuation !== assessed.continuation) add('continuation', assessed.continuation, continuation, other({ continuation }));
+    if (chain.options.curve.knee !== null && continuation !== assessed.continuation) add('continuation', continuationName(assessed.continuation), continuationName(continuation), other({ continuation }));
   }
   for (const meanStress of meanStressAlternatives(job, chain, count)) add('mean stress', meanStressName(chain.options.meanStress), meanStressName(meanStress), other({ meanStress }));
   for (const [i, stated] of (job.otherCurves ?? []).entries()) {
     const curve = curveOf(job, stated, `otherCurves[${i}]`);
-    const inCurve = curve.notch === 'in the curve';
-    const notch = inCurve ? notchFactor({ kind: 'shear', value: 1, basis: 'in the curve', source: curve.name }) : chain.notch;
+    const notch = curve.notch === 'in the curve' && chain.notch.basis !== 'on top of the curve' ? notchFactor({ kind: 'shear', value: 1, basis: 'in the curve', source: curve.name }) : chain.notch;
     add('S-N curve', chain.options.curve.name, curve.name, damageBy({ ...chain, notch, options: { ...chain.options, curve, meanStress: curve.ratio === -1 ? chain.options.meanStress : 'none' } }, count).perHour);
   }
   if (chain.gate > 0) add('gate', `${chain.gate} N·m`, 'none', damageBy({ ...chain, gate: 0 }, count).perHour);
@@ -103,8 +103,7 @@ function priceLoss(channel: Channel<'N·m'>, count: CycleCount, chain: DamageCha
 }
 
 function meanStressAlternatives(job: Job, chain: DamageChain, count: CycleCount<'N·m'>): readonly MeanStress[] {
-  const taken = meanStressName(chain.options.meanStress);
-  if (taken !== 'none') return ['none'];
+  if (chain.options.meanStress !== 'none') return ['none'];
   if (chain.options.curve.ratio !== -1) return [];
   const { tensileStrength } = job.shaft;
   return [{ rule: 'smith-watson-topper' }, ...(tensileStrength === undefined || largestMean(chain, count) >= tensileStrength / Math.sqrt(3) ? [] : [{ rule: 'goodman', ultimate: tensileStrength, shear: 'von Mises' } as const])];

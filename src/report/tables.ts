@@ -1,3 +1,4 @@
+import { continuationName } from '../fatigue/names.js';
 import type { Assessment } from './assess.js';
 import { wordsOf } from './resonance.js';
 
@@ -13,7 +14,7 @@ export function tablesOf(found: Assessment): readonly ReportTable[] {
   const { damage, lives, damages, prices, drivers, resonance, signal } = found;
   const classes = Array.from(damage.byClass.damage, (d, k) => [damage.byClass.edges[k]! / 1e6, damage.byClass.edges[k + 1]! / 1e6, damage.byClass.cycles[k]!, d]);
   const tables: ReportTable[] = [
-    { name: 'life', columns: ['below the knee', 'damage per hour', 'life (h)'], rows: Object.values(damages).map((d) => [d.continuation, d.perHour, lives[d.continuation].hours]) },
+    { name: 'life', columns: ['below the knee', 'damage per hour', 'life (h)'], rows: Object.values(damages).map((d) => [continuationName(d.continuation), d.perHour, lives[d.continuation].hours]) },
     { name: 'drivers', columns: ['driver', 'smallest life ratio', 'largest life ratio'], rows: drivers.map((d) => [d.name, d.low, d.high]) },
     { name: 'prices', columns: ['choice', 'taken', 'instead', 'damage ratio', 'life ratio'], rows: prices.map((p) => [p.choice, p.taken, p.instead, p.damageRatio, 1 / p.damageRatio]) },
     { name: 'equivalent-range', columns: ['slope m', 'local shear range (MPa)', 'cycles'], rows: Array.from(found.equivalent.slopes, (m, i) => [m, found.equivalent.ranges[i]! / 1e6, found.equivalent.cycles]) },

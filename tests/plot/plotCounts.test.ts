@@ -97,7 +97,7 @@ describe('plotLifeCurve', () => {
     const full = rows.filter((r) => r['part'] === 'curve, within the tested lives').map((r) => r['n'] as number);
     expect([Math.min(...full), Math.max(...full)]).toEqual([1e4, 1e7]);
     const texts = textsOf(drawn(figure));
-    expect(texts).toEqual(expect.arrayContaining(['Shear stress amplitude / MPa', 'Cycles', 'curve, within the tested lives', 'curve, extrapolated', 'below the knee: reduced-slope', 'below the knee: same-slope']));
+    expect(texts).toEqual(expect.arrayContaining(['Shear stress amplitude / MPa', 'Cycles', 'curve, within the tested lives', 'curve, extrapolated', 'below the knee: reduced slope', 'below the knee: same slope']));
   });
   it('draws the cycles of a damage as they entered the curve, over the hours asked for', () => {
     const rows = dataOf(plotLifeCurve(own, { damage: summed, hours: 100 }).spec)[0]!.filter((r) => r['part'] === 'applied cycles, cumulative');

@@ -33,7 +33,7 @@ describe('an assessment of sample run (a)', () => {
   });
   it('prices choices by damage that a second computation confirms', () => {
     const price = (choice: string, instead: string): number => found.prices.find((p) => p.choice === choice && p.instead === instead)!.damageRatio;
-    expect(price('continuation', 'same-slope')).toBeCloseTo(found.damages['same-slope'].perHour / found.damage.perHour, 12);
+    expect(price('continuation', 'same slope')).toBeCloseTo(found.damages['same-slope'].perHour / found.damage.perHour, 12);
     expect(price('residue', 'drop')).toBeLessThan(1);
     expect(price('residue', 'repeat')).toBeGreaterThanOrEqual(1);
     const { count } = found;

@@ -72,6 +72,14 @@ describe('life by a stated duty', () => {
   it('refuses hours of a state that the record does not hold', async () => {
     await expect(assess(job({ hoursPerYear: { reverse: 100 } }))).rejects.toThrow('duty.hoursPerYear.reverse must be a state of the record (stop, start, steady');
   });
+  it('takes a raiser on top of a curve that holds its notch to the local stress, also under another such curve, and says so', async () => {
+    const welded = { ...raw.curve, knee: undefined, beyond: 'same-slope', notch: 'in the curve', name: 'detail' };
+    const of = (notch: object): Promise<Assessment> => assess(job(undefined, { notch, curve: welded, otherCurves: [{ ...welded, name: 'another detail' }] }));
+    const [plain, raised] = [await of({ factor: 1, source: 'none' }), await of({ factor: 1.2, source: 'misalignment', basis: 'on top of the curve' })];
+    expect(raised.damage.perHour / plain.damage.perHour / 1.2 ** 5).toBeCloseTo(1, 12);
+    expect(raised.prices.find((p) => p.choice === 'S-N curve')!.damageRatio).toBeCloseTo(1, 12);
+    expect(raised.damage.notes.join(' ')).toContain('the curve detail holds its notch; 1.2 (misalignment) comes on top of it');
+  });
   it('prices another curve beside the one assessed, each with the notch that it asks for', async () => {
     const other = await assess(job(undefined, { otherCurves: [{ ...raw.curve, name: 'twice as strong', stress: '150 MPa', beyond: 'same-slope' }] }));
     const price = other.prices.find((p) => p.choice === 'S-N curve')!;
