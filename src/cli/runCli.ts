@@ -3,11 +3,12 @@ import { parseArgs } from 'node:util';
 import { FormatError, InputError } from '../record/errors.js';
 import { lineOf } from '../record/result.js';
 import { version } from '../record/version.js';
-import { twoFigures } from '../fatigue/life.js';
 import { describeFile } from '../import/readRecording.js';
 import { assess } from '../report/assess.js';
+import { dutyText } from '../report/duty.js';
 import type { CommandIo } from '../report/io.js';
 import { jobSchema } from '../report/jobSchema.js';
+import { spanText } from '../report/numbers.js';
 import { readJob } from '../report/readJob.js';
 import { writeReport } from '../report/writeReport.js';
 
@@ -118,16 +119,12 @@ async function assessCommand(args: readonly string[], io: CommandIo): Promise<nu
     io.progress('');
     io.out(`${job.title}`);
     io.out(`  life    ${found.life.text}${found.life.labels.filter((label) => label !== found.life.text).map((label) => `\n          ${label}`).join('')}`);
-    if (found.band) io.out(`          nine parts of ten: ${bandText(found.band.low, found.band.high)}`);
+    if (found.band) io.out(`          nine parts of ten: ${spanText(found.band.low, found.band.high, 'h')}`);
+    if (found.duty) io.out(`          by the stated duty: ${dutyText(found.duty)}`);
     found.drivers.slice(0, 3).forEach((driver, i) => io.out(`  ${i === 0 ? 'drivers' : '       '} ${i + 1}. ${driver.sentence}`));
     io.out(`  report  ${join(folder, 'report.html')}`);
   }
   return 0;
-}
-
-/** The interval of a life; its upper end is open where the load may do no damage at all. */
-function bandText(low: number, high: number): string {
-  return high === Number.POSITIVE_INFINITY ? `${twoFigures(low)} h and more, without an upper end` : `${twoFigures(low)} to ${twoFigures(high)} h`;
 }
 
 /** The report's folder for each job; no two may be the same. */

@@ -1,8 +1,8 @@
 /**
- * A number with two significant figures, as a reader would write it.
+ * A number with two significant figures, as a reader would write it; thousands are set apart by a narrow space at which no line breaks.
  *
  * @example
- * twoFigures(12345) // => "12 000"
+ * twoFigures(12345) // => "12 000"
  * twoFigures(3.2e8) // => "3.2·10⁸"
  * twoFigures(Infinity) // => "without end"
  */
@@ -16,7 +16,12 @@ export function twoFigures(value: number): string {
     return `${mantissa}·10${superscript(Number(exponent))}`;
   }
   if (size < 100) return rounded.toPrecision(2);
-  return String(rounded).replace(/^(\d{2,3})(\d{3})$/, '$1 $2');
+  return size < 1e4 ? String(rounded) : grouped(rounded);
+}
+
+/** A whole number with narrow spaces between thousands, at which no line breaks. @example grouped(12345) // => "12 345" */
+export function grouped(value: number): string {
+  return `${value < 0 ? '−' : ''}${Math.abs(value).toFixed(0).replace(/\B(?=(\d{3})+$)/g, '\u202f')}`;
 }
 
 function superscript(exponent: number): string {

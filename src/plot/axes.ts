@@ -1,4 +1,5 @@
 import { quantityOf, unitConversion, type Unit } from '../record/units.js';
+import { grouped } from '../fatigue/figures.js';
 import type { Spec } from './Figure.js';
 
 const titles: Readonly<Record<string, string>> = {
@@ -64,10 +65,7 @@ export function powerOfTen(exponent: number): string {
   return `10${exponent < 0 ? '⁻' : ''}${[...String(Math.abs(exponent))].map((d) => digits[Number(d)]).join('')}`;
 }
 
-/** A whole number with narrow spaces between thousands. @example grouped(12345) // => "12 345" */
-export function grouped(value: number): string {
-  return `${value < 0 ? '−' : ''}${Math.abs(value).toFixed(0).replace(/\B(?=(\d{3})+$)/g, '\u202f')}`;
-}
+export { grouped };
 
 /** A whole number of things, for example `1 gap`, `2 gaps`. */
 export function counted(n: number, thing: string, things: string = `${thing}s`): string {

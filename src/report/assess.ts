@@ -99,7 +99,7 @@ export interface AssessOptions {
  * @see readJob, writeReport
  * @example
  * const found = await assess(await readJob('sample-runs/run-a.job.json'));
- * found.life.text // => "16 000 h"
+ * found.life.text // => "16 000 h"
  */
 export async function assess(job: Job, options: AssessOptions = {}): Promise<Assessment> {
   try {

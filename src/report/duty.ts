@@ -9,11 +9,13 @@ import { makeCycles } from '../count/CycleCount.js';
 import { gateCycles } from '../count/gateCycles.js';
 import { damage, type Damage } from '../fatigue/damage.js';
 import { dutyMix, type DutyMix } from '../fatigue/dutyMix.js';
+import { twoFigures } from '../fatigue/figures.js';
 import { lifeBand, type LifeBand, type LifeBandOptions, type LifeState } from '../fatigue/lifeBand.js';
 import { shearStress } from '../fatigue/shearStress.js';
 import { localStress, type StressCycles } from '../fatigue/StressCycles.js';
 import type { Conduct } from './conduct.js';
 import type { Job } from './Job.js';
+import { spanText } from './numbers.js';
 import type { PreparedSignal } from './prepare.js';
 import { stressBy, type DamageChain } from './prices.js';
 
@@ -57,6 +59,11 @@ export function dutyOf(job: Job, chain: DamageChain, signal: PreparedSignal, con
     mix, startsInRecord: between ? contained : 0, band: band && mix.damagePerYear > 0 ? bandOf([...byHour, ...(starts ? [starts] : [])], band, duty.certainty) : null,
     notes: Object.freeze(between ? mix.notes : ['No starts are in the year, because duty.startsPerYear is not stated: run-up, trip and coast-down, and the cycle from standstill to load and back, are in no year.']),
   });
+}
+
+/** The years by the duty, and nine parts of ten of them. */
+export function dutyText({ mix, band }: Duty): string {
+  return Number.isFinite(mix.years) ? `${twoFigures(mix.years)} years${band ? `; nine parts of ten: ${spanText(band.low, band.high, 'years')}` : ''}` : 'no damage counted';
 }
 
 /** Cycles of the stretches of one state, each counted by itself, together. */

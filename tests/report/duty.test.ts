@@ -4,6 +4,8 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { assess, type Assessment } from '../../src/report/assess.js';
+import { twoFigures } from '../../src/fatigue/figures.js';
+import { dutyText } from '../../src/report/duty.js';
 import { checkJob } from '../../src/report/readJob.js';
 import { figuresOf } from '../../src/report/figures.js';
 import { reportPage } from '../../src/report/reportPage.js';
@@ -53,6 +55,12 @@ describe('life by a stated duty', () => {
     expect(damagePerYear).toBeCloseTo(4000 * part('steady').rate + 500 * part('starts').rate, 15);
     expect(years).toBeCloseTo(1 / damagePerYear, 9);
     expect(hoursPerYear).toBe(4000);
+  });
+  it('is told in one line, with its band, and without damage too', () => {
+    const { mix, band } = found.duty!;
+    expect(dutyText(found.duty!)).toBe(`${twoFigures(mix.years)} years; nine parts of ten: ${twoFigures(band!.low)} to ${twoFigures(band!.high)} years`);
+    expect(dutyText({ ...found.duty!, band: null })).toBe(`${twoFigures(mix.years)} years`);
+    expect(dutyText({ ...found.duty!, mix: { ...mix, years: Infinity }, band: null })).toBe('no damage counted');
   });
   it('has a band about its middle, drawn through the same inputs, and stands on the page', () => {
     const { low, median, high } = found.duty!.band!;
