@@ -53,7 +53,7 @@ export interface EnduranceLimit {
  * const limit = enduranceLimit({ ultimate: MPa(690), surface: 'machined or cold-drawn', loading: 'torsion', diameter: mm(32), reliability: 0.5 });
  * limit.limit / 1e6 // => 139.274
  * limit.factors.size // => 0.8577
- * @references R. G. Budynas and J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., 2011, equations 6-18 to 6-29, tables 6-2 and 6-5.
+ * @references R. G. Budynas and J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., 2011, equation 6-8 (S′e), equations 6-18 to 6-29, tables 6-2 (p. 288) and 6-5 (p. 293); summary on p. 345.
  */
 export function enduranceLimit(options: EnduranceOptions): EnduranceLimit {
   const where = 'enduranceLimit';
@@ -74,7 +74,7 @@ export function enduranceLimit(options: EnduranceOptions): EnduranceLimit {
   });
   const specimen = 1e6 * (sut <= 1400 ? 0.5 * sut : 700);
   const limit = specimen * factors.surface * factors.size * factors.load * factors.reliability * factors.other;
-  return makeResult<EnduranceLimit>('EnduranceLimit', { limit, specimen, factors, source: "Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed., 2011, chapter 6 (Marin factors)" },
+  return makeResult<EnduranceLimit>('EnduranceLimit', { limit, specimen, factors, source: "Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed., 2011, equations 6-8 and 6-18 to 6-29, tables 6-2 and 6-5" },
     (e) => `Endurance limit ${(e.limit / 1e6).toPrecision(4)} MPa = ${(e.specimen / 1e6).toPrecision(4)} MPa × surface ${e.factors.surface.toFixed(3)} × size ${e.factors.size.toFixed(3)} × load ${e.factors.load.toFixed(3)} × reliability ${e.factors.reliability.toFixed(3)} × other ${e.factors.other.toFixed(3)}`);
 }
 

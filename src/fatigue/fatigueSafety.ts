@@ -38,7 +38,7 @@ export interface FatigueSafety {
  * @see equivalentStress, staticMargin
  * @example
  * fatigueSafety({ criterion: 'goodman', amplitude: MPa(100), mean: MPa(100), endurance: MPa(200), ultimate: MPa(800) }).factor // => 1.6
- * @references R. G. Budynas and J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., 2011, table 6-6 to 6-8 and equations 7-7 to 7-14.
+ * @references R. G. Budynas and J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., 2011, equations 6-45 to 6-48 (pp. 305 and 306, no credit for a compressive mean on p. 305), tables 6-6 to 6-8 and, for a shaft, equations 7-7 to 7-14.
  */
 export function fatigueSafety(options: FatigueSafetyOptions): FatigueSafety {
   const where = 'fatigueSafety';

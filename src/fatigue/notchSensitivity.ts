@@ -32,10 +32,10 @@ export interface SensitivityOptions {
  * Cost: none.
  *
  * @returns q between 0 and 1
- * @throws InputError for strengths outside 340 to 1700 MPa (Shigley) or below 550 MPa (Peterson), or Dowling's Neuber constant in shear
+ * @throws InputError for strengths outside 340 to 1725 MPa (Shigley; 50 to 250 kpsi) or below 550 MPa (Peterson), or Dowling's Neuber constant in shear
  * @see fatigueNotchFactor
  * @example notchSensitivity({ method: 'Peterson', kind: 'shear', ultimate: MPa(900), radius: mm(2) }) // => 0.967504
- * @references R. G. Budynas and J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., 2011, equations 6-34, 6-35a and 6-35b; N. E. Dowling, Mechanical Behavior of Materials, 4th ed., section 10.3 (from memory).
+ * @references R. G. Budynas and J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., 2011, equations 6-34, 6-35a and 6-35b (pp. 296 and 346); N. E. Dowling, Mechanical Behavior of Materials, 4th ed., section 10.3 (from memory).
  */
 export function notchSensitivity(options: SensitivityOptions): number {
   const where = 'notchSensitivity';

@@ -26,12 +26,12 @@ type Row = readonly [above: number, upTo: number, yield_: number, least: number,
 /** Sizes in mm, strengths in MPa. */
 const standards: readonly { readonly name: string; readonly condition: string; readonly source: string; readonly rows: readonly Row[] }[] = [
   { name: 'S355', condition: 'as rolled', source: 'EN 10025-2, yield by thickness (range of tensile strength from memory)', rows: [[0, 16, 355, 470, 630], [16, 40, 345, 470, 630], [40, 63, 335, 470, 630], [63, 80, 325, 470, 630], [80, 100, 315, 470, 630]] },
-  { name: '42CrMo4', condition: 'quenched and tempered', source: 'EN 10083-3:2006, mechanical properties', rows: [[0, 16, 900, 1100, 1300], [16, 40, 750, 1000, 1200], [40, 100, 650, 900, 1100], [100, 160, 550, 800, 950], [160, 250, 500, 750, 900]] },
-  { name: 'C45E', condition: 'quenched and tempered', source: 'EN 10083-2:2006; from memory', rows: [[0, 16, 490, 700, 850], [16, 40, 430, 650, 800], [40, 100, 370, 630, 780]] },
-  { name: 'AISI 1045', condition: 'hot rolled', source: "Shigley's Mechanical Engineering Design, table A-20 (1986 SAE Handbook)", rows: [[0, 250, 310, 570, null]] },
-  { name: 'AISI 1045', condition: 'cold drawn', source: "Shigley's Mechanical Engineering Design, table A-20 (1986 SAE Handbook); tensile strength from memory", rows: [[0, 250, 530, 630, null]] },
+  { name: '42CrMo4', condition: 'quenched and tempered', source: 'EN 10083-3:2006, mechanical properties, as data sheets quote them', rows: [[0, 16, 900, 1100, 1300], [16, 40, 750, 1000, 1200], [40, 100, 650, 900, 1100], [100, 160, 550, 800, 950], [160, 250, 500, 750, 900]] },
+  { name: 'C45E', condition: 'quenched and tempered', source: 'EN 10083-2:2006, mechanical properties, as data sheets quote them', rows: [[0, 16, 490, 700, 850], [16, 40, 430, 650, 800], [40, 100, 370, 630, 780]] },
+  { name: 'AISI 1045', condition: 'hot rolled', source: "Shigley's Mechanical Engineering Design, 9th ed., table A-20 (1986 SAE Handbook)", rows: [[0, 250, 310, 570, null]] },
+  { name: 'AISI 1045', condition: 'cold drawn', source: "Shigley's Mechanical Engineering Design, 9th ed., table A-20 (1986 SAE Handbook); tensile strength from memory", rows: [[0, 250, 530, 630, null]] },
   ...([['annealed at 815 °C', 417.1, 655], ['normalised at 870 °C', 655, 1020.4], ['oil quenched, tempered at 205 °C', 1641, 1772], ['oil quenched, tempered at 315 °C', 1434, 1551], ['oil quenched, tempered at 425 °C', 1138, 1248], ['oil quenched, tempered at 540 °C', 834, 951], ['oil quenched, tempered at 650 °C', 655, 758]] as const)
-    .map(([condition, y, u]) => ({ name: 'AISI 4140', condition, source: 'ASM Metals Reference Book, 25 mm round (as in Shigley, table A-21)', rows: [[0, 25, y, u, null]] as readonly Row[] })),
+    .map(([condition, y, u]) => ({ name: 'AISI 4140', condition, source: 'ASM Metals Reference Book, 25 mm round (as in Shigley, 9th ed., table A-21)', rows: [[0, 25, y, u, null]] as readonly Row[] })),
   { name: 'AISI 4340', condition: 'oil quenched, tempered at 650 °C', source: 'ASM data sheets, 50 mm round', rows: [[0, 50, 834, 931, null]] },
   { name: 'AISI 4340', condition: 'normalised', source: 'ASM data sheets, 100 mm round', rows: [[0, 100, 710, 1110, null]] },
 ];

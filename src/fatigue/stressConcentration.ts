@@ -24,7 +24,11 @@ export interface StressConcentration {
 /** Polynomial coefficients of one range of h/r: C₁ … C₄, each a + b·√(h/r) + c·(h/r). */
 type Fit = { readonly least: number; readonly most: number; readonly rows: readonly (readonly [a: number, b: number, c: number])[] };
 
-/** Pilkey and Pilkey, Peterson's Stress Concentration Factors, 3rd ed., charts 3.4 (axial), 3.11 (bending) and 3.12 (torsion); coefficients found in a public calculator page, signs put back by the sum of each row being 1 as 2h/D → 1. */
+/**
+ * Pilkey and Pilkey, Peterson's Stress Concentration Factors, 3rd ed., charts 3.4 (axial), 3.11 (bending) and 3.12 (torsion); coefficients found in a public
+ * calculator page (amesweb.info) that drops the minus signs, which are put back so that C₁ + … + C₄ is about 1 as 2h/D → 1. The polynomials of Roark's
+ * Formulas for Stress and Strain, 7th ed., table 17.1, agree within 3 %.
+ */
 const shoulderFits: Readonly<Record<Loading, readonly Fit[]>> = {
   torsion: [{ least: 0.25, most: 4, rows: [[0.905, 0.783, -0.075], [-0.437, -1.969, 0.553], [1.557, 1.073, -0.578], [-1.061, 0.171, 0.086]] }],
   bending: [
@@ -37,7 +41,7 @@ const shoulderFits: Readonly<Record<Loading, readonly Fit[]>> = {
   ],
 };
 
-/** The same book, charts 2.41 (bending) and 2.47 (torsion) of the U-shaped groove. */
+/** The same book, charts 2.41 (bending) and 2.47 (torsion) of the U-shaped groove; found in the same way. */
 const grooveFits: Readonly<Record<'torsion' | 'bending', readonly Fit[]>> = {
   torsion: [
     { least: 0.25, most: 2, rows: [[0.966, 1.056, -0.022], [-0.192, -4.037, 0.674], [0.808, 5.321, -1.231], [-0.567, -2.364, 0.566]] },
@@ -182,6 +186,8 @@ export interface KeywayOptions {
  * Gives the stress concentration at the bottom fillet of an end-milled keyway: in torsion
  * 1.953 + 0.1434·x − 0.0021·x², in bending 1.426 + 0.1643·x − 0.0019·x², x = 0.1·d/r, on the gross section.
  *
+ * The end of the keyway at the surface bears less over the whole range: 3.4·τ, uniaxial, in torsion (1.7 as maximum shear, 1.96 after von Mises), 1.6 in bending.
+ *
  * With a key that carries the torque the factor is higher; the value 3.0 at r/d = 0.02 is published, and the formula is
  * scaled to it, which a note says.
  *
@@ -194,7 +200,7 @@ export interface KeywayOptions {
  * @example
  * keywayKts({ diameter: mm(50), radius: mm(1), key: 'empty' }).value // => 2.6175
  * keywayKts({ diameter: mm(50), radius: mm(1), key: 'carries the torque' }).value // => 3
- * @references W. D. Pilkey and D. F. Pilkey, Peterson's Stress Concentration Factors, 3rd ed., 2008, charts 5.1 and 5.2, after M. M. Leven 1949, from memory; R. G. Budynas and J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., 2011, section 7-4, p. 373 (3.0 with the key, 2.14 in bending, at r/d = 0.02).
+ * @references W. D. Pilkey and D. F. Pilkey, Peterson's Stress Concentration Factors, 3rd ed., 2008, charts 5.1 and 5.2, after M. M. Leven 1949, from memory, the coefficients and the values at the surface found again in a public transcription; R. G. Budynas and J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., 2011, section 7-4, p. 373 (3.0 with the key, 2.14 in bending, at r/d = 0.02).
  */
 export function keywayKts(options: KeywayOptions): StressConcentration {
   const where = 'keywayKts';
@@ -203,7 +209,7 @@ export function keywayKts(options: KeywayOptions): StressConcentration {
   const d = checkNumber(where, 'diameter', options.diameter, { above: 0, unit: 'm' });
   const r = checkNumber(where, 'radius', options.radius, { min: 0.005 * d * (1 - 1e-9), max: (loading === 'torsion' ? 0.07 : 0.04) * d * (1 + 1e-9), unit: 'm' });
   const x = (0.1 * d) / r;
-  const base = { geometry: 'keyway', loading, radius: r, nominal: 'gross section, keyway left out', source: "Peterson's Stress Concentration Factors, 3rd ed., charts 5.1 and 5.2, end-milled keyway of width d/4 and depth d/8; from memory" } as const;
+  const base = { geometry: 'keyway', loading, radius: r, nominal: 'gross section, keyway left out', source: "Peterson's Stress Concentration Factors, 3rd ed., charts 5.1 and 5.2, end-milled keyway of width d/4 and depth d/8; from memory, found again in a transcription" } as const;
   if (loading === 'bending') return concentration({ ...base, value: 1.426 + 0.1643 * x - 0.0019 * x ** 2 });
   const empty = 1.953 + 0.1434 * x - 0.0021 * x ** 2;
   if (checkChoice(where, 'key', options.key, ['empty', 'carries the torque']) === 'empty') return concentration({ ...base, value: empty });

@@ -5,7 +5,7 @@ import { closeResidue } from '../count/closeResidue.js';
 import { isCycleCount } from '../count/CycleCount.js';
 import { checkStressCycles, type StressCycles } from './StressCycles.js';
 
-/** Shaft features of the rule with their factor C_K; all but the first three from memory. */
+/** Shaft features of the rule with their factor C_K; the first three found in a class society's rules (naval ships, 2023) that print the same table, the others from memory. */
 export const shaftFeatures: Readonly<Record<ShaftFeature, number>> = Object.freeze({
   'straight or flange': 1, 'shrink fit': 1, 'keyway, tapered': 0.6, 'keyway, cylindrical': 0.45, 'radial hole': 0.5, 'longitudinal slot': 0.3, 'thrust collar': 0.85,
   'propeller shaft, flange or keyless': 0.55, 'propeller shaft, keyed': 0.55, 'propeller shaft, forward part': 0.8,
@@ -14,6 +14,13 @@ export const shaftFeatures: Readonly<Record<ShaftFeature, number>> = Object.free
 /** A feature of a propulsion shaft that the rule gives a factor for. */
 export type ShaftFeature = 'straight or flange' | 'shrink fit' | 'keyway, tapered' | 'keyway, cylindrical' | 'radial hole' | 'longitudinal slot' | 'thrust collar'
   | 'propeller shaft, flange or keyless' | 'propeller shaft, keyed' | 'propeller shaft, forward part';
+
+/** For what the factor of a feature holds; from memory. */
+const conditions: Readonly<Partial<Record<ShaftFeature, string>>> = {
+  'keyway, tapered': 'a keyway is not to be used where a speed range is barred', 'keyway, cylindrical': 'a keyway is not to be used where a speed range is barred',
+  'radial hole': 'C_K holds for a hole up to 0.3 of the outer diameter',
+  'longitudinal slot': 'C_K holds for a slot shorter than 0.8 and wider than 0.1 of the outer diameter, its ends rounded, in a bore below 0.7 of it; else C_K = 1.45/scf, scf the largest principal stress over √3 of the nominal shear',
+};
 
 /** Options of vibrationLimits. */
 export interface VibrationLimitOptions {
@@ -59,7 +66,7 @@ export interface VibrationLimits {
  * const limits = vibrationLimits({ tensileStrength: MPa(600), steel: 'carbon', diameter: mm(250), feature: 'straight or flange', speedRatios: [0.6, 1] });
  * limits.continuous[0] / 1e6 // => 63.3669773
  * limits.transient.limit[0] / 1e6 // => 107.723861
- * @references IACS UR M68, Dimensions of propulsion shafts and their permissible torsional vibration stresses, Rev. 2 2015 / Rev. 3 2021, M68.5 and table 1 (C_K of flange, shrink fit and tapered keyway found; the others, and the caps on σ_B, from memory).
+ * @references IACS UR M68, Dimensions of propulsion shafts and their permissible torsional vibration stresses, Rev. 2 2015 / Rev. 3 2021, M68.5 and table 1. Found in a class society's rules for naval ships of 2023: C_D, the nominal half-range without stress raisers, C_K of flange, shrink fit and tapered keyway; the formulas of τ_C and τ_T, the other C_K, their conditions and the caps on σ_B from memory.
  */
 export function vibrationLimits(options: VibrationLimitOptions): VibrationLimits {
   const where = 'vibrationLimits';
@@ -77,7 +84,8 @@ export function vibrationLimits(options: VibrationLimitOptions): VibrationLimits
   const sizeFactor = 0.35 + 0.93 * d ** -0.2;
   const limit = (ratio: number): number => ((tensileStrength + 160e6) / 18) * shaftFactor * sizeFactor * (ratio < 0.9 ? 3 - 2 * ratio * ratio : 1.38);
   const below = options.speedRatios.filter((ratio) => ratio < 0.8);
-  const notes = ['limits of the rule itself: the classification society decides', ...(given > cap ? [`the tensile strength counts only up to ${cap / 1e6} MPa`] : [])];
+  const condition = typeof options.feature === 'string' ? conditions[options.feature] : undefined;
+  const notes = ['limits of the rule itself: the classification society decides', ...(condition ? [`${condition} (from memory)`] : []), ...(given > cap ? [`the tensile strength counts only up to ${cap / 1e6} MPa`] : [])];
   return makeResult<VibrationLimits>('VibrationLimits', {
     basis: 'nominal', speedRatio: Float64Array.from(options.speedRatios), continuous: Float64Array.from(options.speedRatios, limit),
     transient: Object.freeze({ speedRatio: Float64Array.from(below), limit: Float64Array.from(below, (ratio) => (1.7 * limit(ratio)) / Math.sqrt(shaftFactor)) }),
@@ -166,12 +174,12 @@ export function barredSpeedRange(options: { readonly criticalSpeed: number; read
  *
  * Cost: none.
  *
- * @param options power (W), rated speed (rad/s), tensile strength (Pa), F (95 turbine or electric drive, 100 diesel), k of the feature (1.0 flange, 1.10 keyway or radial hole, 1.20 slot, 1.22 or 1.26 propeller shaft), bore over outer diameter Q
+ * @param options power (W), rated speed (rad/s), tensile strength (Pa), F (95 turbine or electric drive or slip coupling, 100 other diesel), k of the feature (1.0 flange or shrink fit, 1.10 keyway, radial hole or thrust collar, 1.20 slot, 1.22 keyless or 1.26 keyed propeller shaft, 1.15 its forward part), bore over outer diameter Q (0 up to 0.4); σ_B counts up to 760 MPa for carbon, 800 MPa for alloy steel and 600 MPa for propeller shafts: give what counts
  * @returns m
  * @throws InputError for values that are not above 0, or Q outside 0 to 1
  * @see vibrationLimits
  * @example leastShaftDiameter({ power: 1e7, ratedSpeed: rpm(120), tensileStrength: MPa(560), driveFactor: 100, featureFactor: 1, boreRatio: 0 }) // => 0.401690
- * @references IACS UR M68, Rev. 2 2015 / Rev. 3 2021, M68.4; from memory.
+ * @references IACS UR M68, Rev. 2 2015 / Rev. 3 2021, M68.3 and M68.4; from memory (the caps on σ_B found in a class society's rules of 2008).
  */
 export function leastShaftDiameter(options: { readonly power: number; readonly ratedSpeed: number; readonly tensileStrength: number; readonly driveFactor: number; readonly featureFactor: number; readonly boreRatio: number }): number {
   const where = 'leastShaftDiameter';

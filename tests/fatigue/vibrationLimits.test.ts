@@ -46,6 +46,13 @@ describe('IACS UR M68', () => {
     expect(vibrationLimits({ ...base, tensileStrength: MPa(700), steel: 'alloy' }).tensileStrength).toBe(MPa(700));
     expect(vibrationLimits({ ...base, tensileStrength: MPa(700), steel: 'alloy', feature: 'propeller shaft, keyed' }).tensileStrength).toBe(MPa(600));
   });
+  it('the condition under which the factor of a feature holds is said, and only where there is one', () => {
+    const notes = (feature: ShaftFeature | number): string => vibrationLimits({ ...base, feature }).notes.join();
+    expect(notes('longitudinal slot')).toContain('1.45/scf');
+    expect(notes('radial hole')).toContain('0.3 of the outer diameter');
+    expect(notes('keyway, tapered')).toContain('speed range is barred');
+    for (const plain of ['straight or flange', 'propeller shaft, keyed', 0.3] as const) expect(notes(plain)).not.toContain('from memory');
+  });
   it('a barred range holds its critical speed and grows with it (M68.6.3, from memory)', () => {
     fc.assert(fc.property(fc.double({ min: 1, max: 9, noNaN: true }), (critical) => {
       const barred = barredSpeedRange({ criticalSpeed: critical, ratedSpeed: 12 });
