@@ -139,7 +139,7 @@ describe('views of a count', () => {
       expect(fromToMatrix(cycles, { edges: [-1000, -1, 0, 0.3, 1000] }).counts.reduce((a, b) => a + b, 0)).toBe(total);
     }), { numRuns: 1000, seed: 26 });
   });
-  it('invariances of the E1049 history: scaled by 2.5, shifted by 7, turned (identity)', () => {
+  it('CC-13: invariances of the E1049 history: scaled by 2.5, shifted by 7, turned (identity)', () => {
     const ranges = (x: Float64Array): number[][] => {
       const e = exceedance(closeResidue(countCycles(x), 'half'));
       return Array.from(e.range, (r, k) => [r, e.count[k]!]).reverse();

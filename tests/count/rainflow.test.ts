@@ -6,33 +6,33 @@ import { byRange, cutAt, numbersOf, records, rowsOf } from './help.js';
 const e1049 = Float64Array.of(-2, 1, -3, 5, -1, 3, -4, 4, -2);
 
 describe('rainflow count', () => {
-  it('gives the table of E1049 for a record that does not repeat (ASTM E1049-85, 5.4.4 and Fig. 6; from memory)', () => {
+  it('CC-01: gives the table of E1049 for a record that does not repeat (ASTM E1049-85, 5.4.4 and Fig. 6; from memory)', () => {
     const cycles = closeResidue(countCycles(e1049), 'half');
     expect(rowsOf(cycles)).toEqual([[3, -0.5, 0.5], [4, -1, 0.5], [4, 1, 1], [6, 1, 0.5], [8, 0, 0.5], [8, 1, 0.5], [9, 0.5, 0.5]]);
     expect(byRange(cycles)).toEqual([[3, 0.5], [4, 1.5], [6, 0.5], [8, 1], [9, 0.5]]);
     expect(cycles.total).toBe(4);
   });
-  it('gives the table of E1049 for a repeating history (ASTM E1049-85, 5.4.5 and Fig. 7; same table in Dowling, ch. 9; from memory)', () => {
+  it('CC-02: gives the table of E1049 for a repeating history (ASTM E1049-85, 5.4.5 and Fig. 7; same table in Dowling, ch. 9; from memory)', () => {
     expect(rowsOf(closeResidue(countCycles(e1049), 'repeat'))).toEqual([[3, -0.5, 1], [4, 1, 1], [7, 0.5, 1], [9, 0.5, 1]]);
   });
-  it('closes one cycle of the E1049 history and leaves seven points (rule of Amzallag et al. 1994; own computation)', () => {
+  it('CC-07: closes one cycle of the E1049 history and leaves seven points (rule of Amzallag et al. 1994; own computation)', () => {
     const count = countCycles(e1049);
     expect(rowsOf(closeResidue(count, 'drop'))).toEqual([[4, 1, 1]]);
     expect(Array.from(count.residue.values)).toEqual([-2, 1, -3, 5, -4, 4, -2]);
     expect(Array.from(count.residue.at)).toEqual([0, 1, 2, 3, 6, 7, 8]);
   });
-  it('finds the hidden large cycle of a stress-time block (Budynas & Nisbett, Shigley, 9th ed., 2011, p. 322, table to Fig. 6-33; found text, order of points rebuilt)', () => {
+  it('CC-09: finds the hidden large cycle of a stress-time block (Budynas & Nisbett, Shigley, 9th ed., 2011, p. 322, table to Fig. 6-33; found text, order of points rebuilt)', () => {
     const count = countCycles(Float64Array.of(80, 40, 60, -60, -20, -40));
     expect(rowsOf(closeResidue(count, 'repeat'))).toEqual([[20, -30, 1], [20, 50, 1], [140, 10, 1]]);
   });
-  it('agrees with a history done by hand (own construction)', () => {
+  it('CC-10: agrees with a history done by hand (own construction)', () => {
     const count = countCycles(Float64Array.of(0, 4, -6, 8, -2, 2, -10, 6, -4, 3, 0));
     expect(Array.from(count.residue.values)).toEqual([0, 4, -6, 8, -10, 6, -4, 3, 0]);
     expect(rowsOf(closeResidue(count, 'drop'))).toEqual([[4, 0, 1]]);
     expect(rowsOf(closeResidue(count, 'repeat'))).toEqual([[3, 1.5, 1], [4, 0, 1], [8, 0, 1], [12, 0, 1], [18, -1, 1]]);
     expect(rowsOf(closeResidue(count, 'half'))).toEqual([[3, 1.5, 0.5], [4, 0, 1], [4, 2, 0.5], [7, -0.5, 0.5], [10, -1, 0.5], [10, 1, 0.5], [14, 1, 0.5], [16, -2, 0.5], [18, -1, 0.5]]);
   });
-  it('counts n cycles in n periods of a sampled sine (identity)', () => {
+  it('CC-12: counts n cycles in n periods of a sampled sine (identity)', () => {
     const sine = Float64Array.from({ length: 1200 }, (_, i) => 1.5 + 3 * Math.sin((2 * Math.PI * 25 * i) / 1200));
     const cycles = closeResidue(countCycles(sine), 'repeat');
     expect(cycles.total).toBe(25);

@@ -35,7 +35,7 @@ describe('shearStress', () => {
 });
 
 describe('published curves', () => {
-  it('EN 1993-1-9, direct 100: limit 0.737 and cut-off 0.405 of the category (clause 7.1, from memory)', () => {
+  it('SN-01: EN 1993-1-9, direct 100: limit 0.737 and cut-off 0.405 of the category (clause 7.1, from memory)', () => {
     const curve = curveLibrary.en1993Direct(100);
     const limit = stressAtLife(curve, 5e6).value;
     near(limit, MPa(73.7), 0.0012);
@@ -43,13 +43,13 @@ describe('published curves', () => {
     near(curve.kneeStress / limit, 0.549, 0.0012);
     near(limit, MPa(100) * (2 / 5) ** (1 / 3), 1e-14);
   });
-  it('EN 1993-1-9, direct 71: lives on both branches and none below the cut-off (from memory, numbers own)', () => {
+  it('SN-03: EN 1993-1-9, direct 71: lives on both branches and none below the cut-off (from memory, numbers own)', () => {
     const curve = curveLibrary.en1993Direct(71);
     const expected = { 142: 250000, 71: 2000000, 60: 3313990.74, 52.5: 4946831.66, 45: 10616120.3, 30: 80616163.5 };
     for (const [s, n] of Object.entries(expected)) near(cyclesToFailure(curve, directRange(MPa(Number(s)))), n, 1e-6);
     expect(cyclesToFailure(curve, directRange(MPa(28.5)))).toBe(Infinity);
   });
-  it('DNV-RP-C203 in air, 2010 to 2021: every row has the limit it prints at 10⁷ and both branches meet there (table 2-1, from memory)', () => {
+  it('SN-06: DNV-RP-C203 in air, 2010 to 2021: every row has the limit it prints at 10⁷ and both branches meet there (table 2-1, from memory)', () => {
     const rows: readonly [string, number, number][] = [
       ['B1', 106.97, 17.146], ['B2', 93.59, 16.856], ['C', 73.1, 16.32], ['C1', 65.5, 16.081], ['C2', 58.48, 15.835], ['D', 52.63, 15.606], ['E', 46.78, 15.35],
       ['F', 41.52, 15.091], ['F1', 36.84, 14.832], ['F3', 32.75, 14.576], ['G', 29.24, 14.33], ['W1', 26.32, 14.101], ['W2', 23.39, 13.845], ['W3', 21.05, 13.617]];
@@ -60,7 +60,7 @@ describe('published curves', () => {
       near(10 ** ((logA2 - 7) / 5), limit, 0.0005, detail);
     }
   });
-  it('DNV-RP-C203 D: lives on both branches (row from memory, lives own)', () => {
+  it('SN-07: DNV-RP-C203 D: lives on both branches (row from memory, lives own)', () => {
     const curve = curveLibrary.dnvAir('D');
     near(cyclesToFailure(curve, directRange(MPa(150))), 432241.262, 1e-6);
     near(cyclesToFailure(curve, directRange(MPa(100))), 1458814.26, 1e-6);
@@ -69,7 +69,7 @@ describe('published curves', () => {
     near(cyclesToFailure(curve, directRange(MPa(20))), 1261391850, 0.0016);
     near(cyclesToFailure(curve, directRange(MPa(52.63))), 9996158.87, 0.0016);
   });
-  it('a second intercept follows from the first: log a₂ = (m₂/m₁)(log a₁ − 7) + 7 (JCSS Probabilistic Model Code 3.12, eq. 2.3)', () => {
+  it('SN-12: a second intercept follows from the first: log a₂ = (m₂/m₁)(log a₁ − 7) + 7 (JCSS Probabilistic Model Code 3.12, eq. 2.3)', () => {
     const curve = curveLibrary.dnvAir('D');
     const n = cyclesToFailure(curve, directRange(MPa(10)));
     near(Math.log10(n) + 5 * Math.log10(10), 15.6067, 1e-5);
@@ -77,18 +77,18 @@ describe('published curves', () => {
     near(printed, 52.6, 0.0003);
     near(curve.kneeStress, MPa(printed), 0.001); // 52.642 from log a1 alone; the printed log a2 is rounded
   });
-  it('thickness lowers the strength by (t/t_ref)^k (DNV-RP-C203 eq. 2.4.3, from memory, numbers own)', () => {
+  it('SN-13: thickness lowers the strength by (t/t_ref)^k (DNV-RP-C203 eq. 2.4.3, from memory, numbers own)', () => {
     near(cyclesToFailure(curveLibrary.dnvAir('D', { actual: mm(60), reference: mm(25), exponent: 0.2 }), directRange(MPa(80))), 1685013.15, 1e-6);
     near(cyclesToFailure(curveLibrary.dnvAir('D'), directRange(MPa(80))), 2849246.6, 1e-6);
   });
-  it('IIW shear FAT 100 and 80: printed constants and limits at 10⁸ (Hobbacher, from memory)', () => {
+  it('SN-09: IIW shear FAT 100 and 80: printed constants and limits at 10⁸ (Hobbacher, from memory)', () => {
     for (const [fat, constant, limit] of [[100, 2e16, 45.73], [80, 6.554e15, 36.58]] as const) {
       const curve = curveLibrary.iiwShear(fat);
       near(cyclesToFailure(curve, shearRange(MPa(60))) * 60 ** 5, constant, 0.0005);
       near(curve.kneeStress, MPa(limit), 0.0005);
     }
   });
-  it('BS 7608:1993: design constants C₂ and strengths at 10⁷ from C₀ and two standard deviations (from memory)', () => {
+  it('SN-10: BS 7608:1993: design constants C₂ and strengths at 10⁷ from C₀ and two standard deviations (from memory)', () => {
     const C2 = { B: 1.01e15, C: 4.23e13, D: 1.52e12, E: 1.04e12, F: 0.63e12, F2: 0.43e12, G: 0.25e12, W: 0.16e12 };
     const S = { B: 100, C: 78, D: 53, E: 47, F: 40, F2: 35, G: 29, W: 25 };
     for (const detail of Object.keys(C2) as (keyof typeof C2)[]) {
@@ -102,7 +102,7 @@ describe('published curves', () => {
     const printed = { B: 17.01, C: 16.47, D: 15.63, E: 15.37, F: 15.0, F2: 14.71, G: 14.33, W1: 13.62 };
     for (const [detail, logK2] of Object.entries(printed)) near(Math.log10(cyclesToFailure(curveLibrary.iso19902(detail), directRange(MPa(10)))) + 5, logK2, 0.0008, detail);
   });
-  it('Shigley, 9th ed., example 6-2 (p. 286): a 133.1 kpsi, b −0.0785, 64.6 kpsi at 10⁴, 77 500 cycles at 55 kpsi', () => {
+  it('SH-01: Shigley, 9th ed., example 6-2 (p. 286): a 133.1 kpsi, b −0.0785, 64.6 kpsi at 10⁴, 77 500 cycles at 55 kpsi', () => {
     const kpsi = 6.894757293168361e6;
     const curve = curveLibrary.synthetic({ kind: 'direct', ultimate: 90 * kpsi, enduranceLimit: 45 * kpsi, fraction: 0.86 });
     near(-1 / curve.slope, -0.0785, 0.002);
@@ -111,7 +111,7 @@ describe('published curves', () => {
     near(cyclesToFailure(curve, directAmplitude(55 * kpsi)), 77500, 0.01);
     near(cyclesToFailure(curve, directAmplitude(55 * kpsi)), (55 / (77.4 ** 2 / 45)) ** (-3 / Math.log10(77.4 / 45)), 1e-12); // 77 614: nothing rounded
   });
-  it('Dowling, 4th ed., two-point line through the first and last test on 4340 (example 9.1): B = −0.0928', () => {
+  it('SH-24: Dowling, 4th ed., two-point line through the first and last test on 4340 (example 9.1): B = −0.0928', () => {
     const curve = curveLibrary.points({ name: '4340', kind: 'direct', measure: 'amplitude', points: [{ stress: MPa(948), cycles: 222 }, { stress: MPa(524), cycles: 132150 }], knee: null, beyond: 'same-slope', ratio: -1, survival: 0.5, tested: { from: 222, to: 132150 }, notch: 'in the stress', source: 'Dowling, Mechanical Behavior of Materials, 4th ed., table E9.1' });
     near(-1 / curve.slope, -0.0928, 0.0006);
   });

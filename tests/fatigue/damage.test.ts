@@ -19,40 +19,40 @@ const line = <M extends Measure, K extends StressKind>(measure: M, kind: K, stre
   name: 'line', kind, measure, through: { stress: MPa(stress), cycles }, slope, knee, beyond: 'cut-off', ratio: -1, survival: 0.5, tested: { from: 1e4, to: 1e7 }, notch: 'in the stress', source: 'test' });
 
 describe('Miner sums of published and own spectra', () => {
-  it('EN 1993-1-9 shear 100 with γMf 1.15: every part, and nothing below the cut-off of 39.77 MPa (own computation)', () => {
+  it('SN-04: EN 1993-1-9 shear 100 with γMf 1.15: every part, and nothing below the cut-off of 39.77 MPa (own computation)', () => {
     const d = damage(local('shear', [90, 70, 50, 42, 38], [2e4, 1e5, 8e5, 3e6, 2e7]), { curve: curveLibrary.en1993Shear(100, 1.15), ...plain });
     near(d.total, 0.0933512803, 1e-6);
     [0.0118768631, 0.0169024401, 0.0251419648, 0.0394300123, 0].forEach((part, i) => near(d.damage[i]!, part, 1e-6));
   });
-  it('DNV-RP-C203 D: every range counts, there is no cut-off (own computation on the printed log a2, which is rounded)', () => {
+  it('SN-07: DNV-RP-C203 D: every range counts, there is no cut-off (own computation on the printed log a2, which is rounded)', () => {
     const d = damage(local('direct', [120, 80, 50, 30, 15], [1e4, 1e5, 1e6, 1e7, 5e7]), { curve: curveLibrary.dnvAir('D'), ...plain });
     near(d.total, 0.193969491, 0.0016);
   });
-  it('three reversed levels by share: 62 731 cycles (Bhandari, Design of Machine Elements, 3rd ed., example 5.11)', () => {
+  it('VA-01: three reversed levels by share: 62 731 cycles (Bhandari, Design of Machine Elements, 3rd ed., example 5.11)', () => {
     const curve = curveLibrary.synthetic({ kind: 'direct', ultimate: MPa(660), enduranceLimit: MPa(280), fraction: 0.9 });
     const d = damage(local('direct', [700, 800, 1000], [0.85, 0.12, 0.03]), { curve, ...plain });
     near(1 / d.total, 62731.118105, 1e-10);
   });
-  it('cut-off, reduced and same slope below the knee (Haibach 1970: 2k − 1, from memory; numbers own)', () => {
+  it('VA-06: cut-off, reduced and same slope below the knee (Haibach 1970: 2k − 1, from memory; numbers own)', () => {
     const all = damageContinuations(local('shear', [320, 240, 180, 140, 100], [1e4, 1e5, 1e6, 5e6, 2e7]), { curve: line('amplitude', 'shear', 100, 2e6, 5, 2e6), ...plain });
     near(all['cut-off'].total, 0.1768448, 1e-6);
     near(all['same-slope'].total, 1.2047648, 1e-6);
     near(all['reduced-slope'].total, 0.490970312, 1e-6);
   });
-  it('a block of cycles with means after Smith, Watson and Topper, 4340 (Dowling eq. 9.24, numbers own)', () => {
+  it('VA-13: a block of cycles with means after Smith, Watson and Topper, 4340 (Dowling eq. 9.24, numbers own)', () => {
     const strength = 1758, b = -0.0977;
     const curve = line('amplitude', 'direct', strength * 2 ** b, 1, -1 / b);
     const d = damage(local('direct', [1000, 700, 500, 300], [1, 20, 100, 500], [100, 50, 0, -50]), { curve, meanStress: { rule: 'smith-watson-topper' }, residue: 'half' });
     near(d.total, 1.88278631e-5, 1e-6);
     near(1 / d.total, 53112.7721, 1e-6);
   });
-  it('two steps use 0.8 of the life, 40 000 of 200 000 cycles are left (Palmgren–Miner)', () => {
+  it('VA-12: two steps use 0.8 of the life, 40 000 of 200 000 cycles are left (Palmgren–Miner)', () => {
     const curve = line('range', 'direct', 100, 2e5, 1);
     const d = damage(local('direct', [200, 400], [2e4, 3e4]), { curve, ...plain });
     near(d.total, 0.8, 1e-12);
     near((1 - d.total) * 2e5, 40000, 1e-12);
   });
-  it('equivalent load: 18.475693 at m = 5, and the same damage (IEC TS 61400-13, from memory, numbers own)', () => {
+  it('VA-07: equivalent load: 18.475693 at m = 5, and the same damage (IEC TS 61400-13, from memory, numbers own)', () => {
     const cycles = local('direct', [10, 20, 40, 60], [1e6, 2e5, 1e4, 500]);
     const e = equivalentRange(cycles, { slopes: [3, 5], cycles: 1e6, residue: 'half' });
     near(e.ranges[1]!, MPa(18.475693), 1e-6);

@@ -16,7 +16,7 @@ const options = { name: 'steel', kind: 'direct', measure: 'amplitude', ratio: -1
 const tests: FatigueTest[] = golden.tests.map(([stress, cycles, runout]) => ({ stress, cycles, runout }));
 
 describe('fitLifeCurve', () => {
-  it('six tests on 4340: b −0.0945, A 1587, σf′ 1695 (Dowling, 4th ed., example 9.1)', () => {
+  it('SH-24: six tests on 4340: b −0.0945, A 1587, σf′ 1695 (Dowling, 4th ed., example 9.1)', () => {
     const fit = fitLifeCurve([948, 834, 703, 631, 579, 524].map((s, i) => ({ stress: MPa(s), cycles: [222, 992, 6004, 14130, 43860, 132150][i]! })), options);
     const b = -1 / fit.slope;
     near(b, -0.0945, 6e-4);

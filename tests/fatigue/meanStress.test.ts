@@ -4,7 +4,7 @@ import { curveLibrary, cyclesToFailure, directAmplitude, meanStressFactor, MPa, 
 import { near } from './near.js';
 
 describe('mean stress', () => {
-  it('Goodman: a spring between 75 and 150 N lasts 7514.577 cycles (Bhandari, Design of Machine Elements, 3rd ed., example 5.15)', () => {
+  it('SH-15: Goodman: a spring between 75 and 150 N lasts 7514.577 cycles (Bhandari, Design of Machine Elements, 3rd ed., example 5.15)', () => {
     const section = (Math.PI * 10 ** 3) / 32;
     const [max, min] = [(150 * 500) / section, (75 * 500) / section];
     const ka = 4.51 * 860 ** -0.265;
@@ -15,7 +15,7 @@ describe('mean stress', () => {
     const curve = curveLibrary.synthetic({ kind: 'direct', ultimate: MPa(860), enduranceLimit: MPa(limit), fraction: 0.9 });
     near(cyclesToFailure(curve, directAmplitude(sa * factor)), 7514.577171, 1e-8);
   });
-  it('Walker with the steel estimate of γ, 0.5 giving Smith–Watson–Topper (Dowling, 4th ed., eq. 9.19 and 9.20, coefficients from memory)', () => {
+  it('SH-25: Walker with the steel estimate of γ, 0.5 giving Smith–Watson–Topper (Dowling, 4th ed., eq. 9.19 and 9.20, coefficients from memory)', () => {
     const cycle = { kind: 'direct', amplitude: MPa(450), mean: MPa(200) } as const;
     const exponent = walkerExponentOfSteel(MPa(1172));
     near(exponent, 0.6474, 1e-9);

@@ -24,14 +24,14 @@ function gammaFunction(x: number): number {
 }
 
 describe('spectral damage', () => {
-  it('of narrow-band stress is the closed form (JCSS PMC 3.12, appendix B1; formula found, numbers own)', () => {
+  it('SP-01: of narrow-band stress is the closed form (JCSS PMC 3.12, appendix B1; formula found, numbers own)', () => {
     // σ 25, ν₀ 2 /s, m 3, log a 12.164 in MPa: E[Sᵐ] 469 992.801, rate 6.44349064e-7 /s.
     const density = { frequency: [1, 2, 3], density: [0, 625, 0], of: 'Pa' as const };
     const result = spectralDamage(density, { curve: line(3, 10 ** 12.164) });
     expect(result.perHour['narrow-band']! / 3600).toBeCloseTo(6.44349064e-7, 14);
     expect(result.perHour['narrow-band']! / 3600 / 2 * 10 ** 12.164 / 469992.801).toBeCloseTo(1, 8);
   });
-  it('of a two-block spectrum (N. Bishop and co-workers, 1990s: moments from memory; damage rates own computation)', () => {
+  it('SP-03: of a two-block spectrum (N. Bishop and co-workers, 1990s: moments from memory; damage rates own computation)', () => {
     const density = { frequency: Array.from({ length: 11 }, (_, k) => k), density: [0, 10000, 0, 0, 0, 0, 0, 0, 0, 0, 2500], of: 'Pa' as const };
     const m = spectralMoments(density);
     expect([m.m0, m.m1, m.m2, m.m4]).toEqual([12500, 35000, 260000, 25010000]);
@@ -49,8 +49,11 @@ describe('spectral damage', () => {
     near(dirlik(m).parts[0]!.share, 0.113883549);
     near(dirlik(m).parts[1]!.share, 0.704317654);
     near(dirlik(m).parts[2]!.share, 0.181798796);
+    near(dirlik(m).parts[0]!.scale, 0.142354437);
+    near(dirlik(m).parts[1]!.scale / Math.SQRT2, 0.38369177);
+    near(result.deviation, 111.803399);
   });
-  it('of ideal low-pass noise (formulae of Dirlik 1985, Benasciutti & Tovo 2005, Wirsching & Light 1980; from memory, numbers own)', () => {
+  it('SP-04: of ideal low-pass noise (formulae of Dirlik 1985, Benasciutti & Tovo 2005, Wirsching & Light 1980; from memory, numbers own)', () => {
     const density = flat(0, 100);
     const m = spectralMoments(density, { from: 0 });
     expect(m.alpha1).toBeCloseTo(Math.sqrt(3) / 2, 7);
@@ -63,9 +66,12 @@ describe('spectral damage', () => {
     expect(ratio['Wirsching–Light']).toBeCloseTo(0.83888022, 6);
     expect(tovoWeight(m)).toBeCloseTo(0.56481393, 6);
     expect(dirlik(m).parts.reduce((s, p) => s + p.share, 0)).toBeCloseTo(1, 12);
+    dirlik(m).parts.forEach((p, i) => expect(p.share).toBeCloseTo([0.115639288, 0.352382817, 0.531977895][i]!, 6));
+    expect(dirlik(m).parts[0]!.scale).toBeCloseTo(0.144549111, 6);
+    expect(dirlik(m).parts[1]!.scale / Math.SQRT2).toBeCloseTo(0.567580606, 6);
     expect(wirschingLight(m, 3)).toBeCloseTo(0.83888022, 6);
   });
-  it('after Zhao and Baker keeps the mean range of a Gaussian process (JCSS PMC 3.12, appendix B2; formulae found, numbers own)', () => {
+  it('SP-07: after Zhao and Baker keeps the mean range of a Gaussian process (JCSS PMC 3.12, appendix B2; formulae found, numbers own)', () => {
     const m = { ...spectralMoments(flat(0, 100), { from: 0 }), alpha2: Math.sqrt(5) / 3 };
     const [weibull, rayleigh] = zhaoBaker(m)!.parts;
     expect([weibull!.scale, weibull!.shape, weibull!.share]).toEqual([expect.closeTo(0.394427223, 8), expect.closeTo(1.1, 12), expect.closeTo(0.36569186, 7)]);

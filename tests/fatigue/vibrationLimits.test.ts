@@ -6,10 +6,10 @@ import { near } from './near.js';
 const base = { tensileStrength: MPa(600), steel: 'carbon', diameter: mm(250), feature: 'straight or flange', speedRatios: [0.6] } as const;
 
 describe('IACS UR M68', () => {
-  it('size factor C_D = 0.35 + 0.93 d^−0.2 (M68.5, found text)', () => {
+  it('CL-01: size factor C_D = 0.35 + 0.93 d^−0.2 (M68.5, found text)', () => {
     for (const [d, expected] of [[100, 0.720239669], [200, 0.672312352], [300, 0.64720677], [500, 0.618342182]] as const) near(vibrationLimits({ ...base, diameter: mm(d) }).sizeFactor, expected, 1e-6);
   });
-  it('continuous and transient limits over the table of C_K, σ_B 600, d 250, λ 0.6 (first three C_K found, the others from memory)', () => {
+  it('CL-03: continuous and transient limits over the table of C_K, σ_B 600, d 250, λ 0.6 (first three C_K found, the others from memory)', () => {
     const rows: readonly [ShaftFeature, number, number][] = [
       ['straight or flange', 63.3669773, 107.723861], ['shrink fit', 63.3669773, 107.723861], ['keyway, tapered', 38.0201864, 83.4425442], ['keyway, cylindrical', 28.5151398, 72.263363],
       ['radial hole', 31.6834886, 76.1722729], ['longitudinal slot', 19.0100932, 59.0027888], ['thrust collar', 53.8619307, 99.3164929], ['propeller shaft, flange or keyless', 34.8518375, 79.8901538],
@@ -20,11 +20,11 @@ describe('IACS UR M68', () => {
       near(found.transient.limit[0]!, MPa(transient), 1e-6, feature);
     }
   });
-  it('least diameter 401.69 mm for 10 MW at 120 rpm, and its torque (M68.4, from memory)', () => {
+  it('CL-04: least diameter 401.69 mm for 10 MW at 120 rpm, and its torque (M68.4, from memory)', () => {
     near(leastShaftDiameter({ power: 1e7, ratedSpeed: rpm(120), tensileStrength: MPa(560), driveFactor: 100, featureFactor: 1, boreRatio: 0 }), mm(401.690377), 1e-6);
     near(1e7 / rpm(120), kNm(795.774715), 1e-6);
   });
-  it('a torque amplitude of 150 kN·m on 300 mm uses 0.590244 of the limit at λ 0.7 (own numbers)', () => {
+  it('CL-07: a torque amplitude of 150 kN·m on 300 mm uses 0.590244 of the limit at λ 0.7 (own numbers)', () => {
     const limits = vibrationLimits({ tensileStrength: MPa(500), steel: 'carbon', diameter: mm(300), feature: 1, speedRatios: [0.7, 0.95] });
     const cycles = shearStress(cyclesFromTable({ unit: 'N·m', range: [kNm(300), kNm(20)], count: [1, 50], hours: 1 }), solidSection(mm(300)));
     const found = vibrationUtilisation(cycles, { limits, speedRatio: 0.7, running: 'continuous' });
