@@ -101,7 +101,7 @@ export function alignChannels(reference: Channel, other: Channel, options?: Alig
   }
   const [offsetError, skewError] = [Math.sqrt(fit.offsetVariance), Math.sqrt(fit.skewVariance)];
   return makeResult('Alignment', {
-    offset: fit.offset, skew: fit.skew, offsetError, skewError, errorCorrelation: fit.covariance / (offsetError * skewError), gain: fit.gain, bias: fit.bias,
+    offset: fit.offset, skew: fit.skew, offsetError, skewError, errorCorrelation: offsetError * skewError === 0 ? 0 : fit.covariance / (offsetError * skewError), gain: fit.gain, bias: fit.bias,
     drift, correlation: fit.correlation, samples: fit.samples, notes,
   }, (r) => `Alignment: offset ${r.offset.toFixed(6)} s ± ${r.offsetError.toPrecision(2)} s, skew ${(r.skew * 1e6).toFixed(3)} ppm ± ${(r.skewError * 1e6).toPrecision(2)} ppm, correlation ${r.correlation.toFixed(4)}`);
 }

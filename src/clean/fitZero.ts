@@ -1,5 +1,5 @@
 import { checkChannel, isChannel, type Channel } from '../record/Channel.js';
-import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, checkResult, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { leastSquares, type LinearFit } from '../numeric/leastSquares.js';
 import { standardDeviation } from '../numeric/moments.js';
@@ -66,12 +66,12 @@ export function fitZero(channel: Channel, options: ZeroOptions): ZeroModel {
   const fits = states.map((state, i) => stateFit(state, terms, referenceTemperature, fit, solve, states.filter((_, j) => j !== i)));
   const loo = fits.map((s) => s.leaveOneOut).filter((v) => v !== null);
   const start = channel.start;
-  return makeZeroModel({
+  return makeZeroModel(checkResult(where, channel.name, {
     channel: channel.name, unit: channel.unit, start, terms: Object.freeze(terms), coefficients: Object.freeze(Array.from(fit.coefficients)),
     covariance: Object.freeze(covariance.map((row) => Object.freeze(row))), standardErrors: Object.freeze(covariance.map((row, i) => Math.sqrt(row[i]!))),
     degreesOfFreedom, referenceTemperature, method, states: Object.freeze(fits),
     residual: rms(fits.map((s) => s.residual)), leaveOneOut: loo.length > 0 ? rms(loo) : null, notes: Object.freeze(notes),
-  });
+  }));
 }
 
 function checkZeroOptions(options: ZeroOptions): void {

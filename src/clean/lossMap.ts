@@ -1,9 +1,9 @@
 import { brief } from '../record/brief.js';
 import { checkChannel, type Channel } from '../record/Channel.js';
-import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
+import { checkNumber, checkOptions, checkResult } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
-import { faults, normaliseSpans, runsBetween, type Fault, type Span } from '../record/span.js';
+import { checkFaults, normaliseSpans, runsBetween, type Fault, type Span } from '../record/span.js';
 import { lowerGamma } from '../numeric/distributions.js';
 import { shaftAngle, type AngleSource } from './shaftAngle.js';
 
@@ -71,8 +71,7 @@ const where = 'lossMap';
 export function lossMap(channel: Channel, options: LossOptions = {}): LossMap {
   checkChannel(where, channel);
   checkOptions(where, options, { optional: ['why', 'classes', 'speed', 'angle', 'pulses'] });
-  const why = options.why ?? ['dropout', 'held value', 'clock gap', 'not a number', 'invalid in file'];
-  why.forEach((w) => checkChoice(where, 'why', w, faults));
+  const why = checkFaults(where, options.why ?? ['dropout', 'held value', 'clock gap', 'not a number', 'invalid in file']);
   const classes = checkNumber(where, 'classes', options.classes ?? 12, { integer: true, min: 2, max: 360 });
   const n = channel.values.length;
   const lost = joinedGaps(channel.invalid.filter((s) => why.includes(s.why)));
@@ -81,7 +80,8 @@ export function lossMap(channel: Channel, options: LossOptions = {}): LossMap {
   const level = levels(channel);
   let low = Number.POSITIVE_INFINITY, high = Number.NEGATIVE_INFINITY;
   for (const { from, to } of runs) for (let i = from; i < to; i++) { low = Math.min(low, level[i]!); high = Math.max(high, level[i]!); }
-  if (high === low) high = low + 1;
+  if (high === low) high = low + Math.max(1, 1e-12 * Math.abs(low));
+  checkResult(where, channel.name, { span: high - low });
   const byLevel = classify(channel, lost, level, low, high, classes, channel.unit);
   const angle = shaftAngle(where, channel, options);
   const byAngle = angle && classify(channel, lost, angle, 0, 2 * Math.PI, classes, 'rad');

@@ -77,5 +77,5 @@ function spansOf(where: string, channel: Channel, what: readonly Span[] | FaultR
       throw new InputError({ where, argument: 'what', expected: `a report of a record of ${channel.values.length} samples at ${channel.sampleRate} Hz`, given: `one of ${report.samples} samples at ${report.sampleRate} Hz` });
     }
   }
-  return (list as readonly Span[]).map(({ from, to, why }): Span => ({ from, to, why: why as Fault }));
+  return (list as readonly Span[]).map((span): Span => (typeof span === 'object' && span !== null ? { from: span.from, to: span.to, why: span.why as Fault } : span));
 }

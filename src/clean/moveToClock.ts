@@ -76,6 +76,7 @@ const moveOperation = defineOperation<ClockLaw>('moveToClock', (channel, options
   checkChannel(where, reference);
   checkNumber(where, 'offset', offset, { unit: 's' });
   checkNumber(where, 'skew', skew, { above: -0.01, below: 0.01 });
+  if (reference.sampleRate < channel.sampleRate / 1000) throw new InputError({ where, argument: 'reference', expected: `a clock of at least a thousandth of the rate of ${channel.name} (${channel.sampleRate / 1000} Hz)`, given: `${reference.sampleRate} Hz`, remedy: 'Use decimate first.' });
   const read = readAt(channel, -offset * (1 + skew), (1 + skew) / reference.sampleRate, reference.values.length);
   return { ...outcome(where, channel, read), sampleRate: reference.sampleRate, start: reference.start };
 });
@@ -97,7 +98,7 @@ function outcome(where: string, channel: Channel, read: ReturnType<typeof readAt
  *
  * @param channel a channel of the other recorder
  * @param law the reference channel, and offset (s) and skew as alignChannels found them
- * @throws InputError where the two have no time in common
+ * @throws InputError where the two have no time in common, or the reference is more than a thousand times slower
  * @see alignChannels, correctLatency
  * @example
  * const reference = makeChannel({ name: 'a', unit: 'rpm', sampleRate: 10, values: new Float64Array(5) });

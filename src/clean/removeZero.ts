@@ -58,6 +58,14 @@ function instantReader(channel: Channel, model: ZeroModel, companions: Companion
   };
 }
 
+/** Is this what fitZero found, fresh or read back from JSON? */
+function isZeroModel(model: ZeroModel): boolean {
+  const numbers = (list: unknown, length: number): boolean => Array.isArray(list) && list.length === length && list.every((v) => Number.isFinite(v));
+  if (typeof model !== 'object' || model === null || typeof model.unit !== 'string' || !Array.isArray(model.terms) || !Array.isArray(model.covariance) || !Array.isArray(model.states)) return false;
+  const n = model.terms.length;
+  return numbers(model.coefficients, n) && model.covariance.length === n && model.covariance.every((row) => numbers(row, n)) && model.states.every((s: unknown) => typeof s === 'object' && s !== null);
+}
+
 /**
  * Takes a fitted zero off a channel: value − (z0 + zt·t + zT·(T − Tref) + zw·ω²). Friction is true torque and stays.
  *
@@ -79,7 +87,7 @@ function instantReader(channel: Channel, model: ZeroModel, companions: Companion
  * removeZero(T, model).values[2] // => 46
  */
 export function removeZero<U extends Unit>(channel: Channel<U>, model: ZeroModel, companions: Companions = {}): Channel<U> {
-  if (typeof model !== 'object' || model === null || !Array.isArray(model.terms) || !Array.isArray(model.coefficients) || model.coefficients.length !== model.terms.length || !Array.isArray(model.covariance) || model.covariance.length !== model.terms.length || !Array.isArray(model.states)) {
+  if (!isZeroModel(model)) {
     throw new InputError({ where, argument: 'model', expected: 'what fitZero found', given: show(model) });
   }
   checkOptions(`${where}, companions`, companions, { optional: ['temperature', 'speed'] });

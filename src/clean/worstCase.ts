@@ -1,8 +1,8 @@
 import type { Channel } from '../record/Channel.js';
-import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
+import { checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { defineOperation } from '../record/operation.js';
-import { faults, type Fault, type Span } from '../record/span.js';
+import { checkFaults, faults, type Fault, type Span } from '../record/span.js';
 import type { Unit } from '../record/units.js';
 
 /** What may have happened while nothing was seen. Physical choices: none has a default. */
@@ -23,8 +23,7 @@ const operation = defineOperation<WorstCaseOptions>('worstCase', (channel, optio
   checkNumber(where, 'low', low, { unit: channel.unit });
   checkNumber(where, 'high', high, { above: low, unit: channel.unit });
   checkNumber(where, 'cyclesPerSecond', cyclesPerSecond, { min: 0, below: channel.sampleRate / 2, unit: 'Hz' });
-  const why = options.why ?? faults;
-  why.forEach((w) => checkChoice(where, 'why', w, faults));
+  const why = checkFaults(where, options.why ?? faults);
   const values = channel.values.slice();
   const kept: Span[] = [];
   let reversals = 0, spans = 0;

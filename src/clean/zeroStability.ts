@@ -1,5 +1,5 @@
 import { checkChannel, type Channel } from '../record/Channel.js';
-import { checkNumber, checkOptions, show } from '../record/check.js';
+import { checkNumber, checkOptions, checkResult, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import { windowToSamples, type TimeWindow } from '../record/slice.js';
@@ -55,7 +55,7 @@ export function zeroStability(channel: Channel, options: { readonly window: Time
   const best = overlapping.reduce((b, v, i) => (v < overlapping[b]! ? i : b), 0);
   const notes: string[] = [];
   if (best < lengths.length - 1 && overlapping.at(-1)! > 1.5 * overlapping[best]!) notes.push(`Averages longer than ${time[best]!.toPrecision(3)} s no longer steady the zero: it drifts. Take zeros often rather than long.`);
-  return makeResult('ZeroStability', { unit: channel.unit, time, allan, overlapping, modified, bestTime: time[best]!, bestDeviation: overlapping[best]!, notes: Object.freeze(notes) },
+  return makeResult('ZeroStability', checkResult(where, channel.name, { unit: channel.unit, time, allan, overlapping, modified, bestTime: time[best]!, bestDeviation: overlapping[best]!, notes: Object.freeze(notes) }),
     (s) => `Zero steady to ${s.bestDeviation.toPrecision(3)} ${s.unit} over ${s.bestTime.toPrecision(3)} s (Allan deviation)`);
 }
 

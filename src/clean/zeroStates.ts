@@ -48,6 +48,7 @@ export function restWindows(where: string, channel: Channel, rest: RestStates | 
   }
   list.forEach((w: unknown, i) => {
     if (typeof w !== 'object' || w === null) throw new InputError({ where, argument: `rest[${i}]`, expected: 'a window { from, to } in s', given: show(w) });
+    for (const end of ['from', 'to'] as const) if (typeof (w as ZeroState)[end] !== 'number') throw new InputError({ where, argument: `rest[${i}].${end}`, expected: 'a finite number in s', given: show((w as ZeroState)[end]) });
   });
   const shift = found ? startOffset(channel.start, found.start) : 0;
   const end = channel.values.length / channel.sampleRate;

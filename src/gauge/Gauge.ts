@@ -1,4 +1,4 @@
-import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { quantityOf, unitConversion, type Unit } from '../record/units.js';
 
@@ -57,6 +57,12 @@ export const bridgeUnits: readonly BridgeUnit[] = Object.freeze(['count', 'V', '
 /** Every unit of strain. */
 export const strainUnits: readonly StrainUnit[] = Object.freeze(['strain', 'µstrain'] as const);
 
+/** The number of active arms itself, if a bridge can have it. */
+export function checkActiveArms(where: string, arms: unknown): Gauge['activeArms'] {
+  if (arms === 1 || arms === 2 || arms === 4) return arms;
+  throw new InputError({ where, argument: 'activeArms', expected: 'one of 1, 2, 4', given: show(arms) });
+}
+
 /** The gauge itself. @throws InputError for an unknown key, a missing one or a number out of bounds */
 export function checkGauge(where: string, gauge: Gauge): Gauge {
   const place = `${where}, gauge`;
@@ -66,7 +72,7 @@ export function checkGauge(where: string, gauge: Gauge): Gauge {
   });
   checkSensitivity(place, gauge);
   checkNumber(place, 'gaugeFactor', gauge.gaugeFactor, { above: 0 });
-  checkChoice(place, 'activeArms', String(gauge.activeArms), ['1', '2', '4']);
+  checkActiveArms(place, gauge.activeArms);
   if (gauge.polarity !== undefined) checkChoice(place, 'polarity', String(gauge.polarity), ['1', '-1']);
   for (const [key, unit] of [['gain', 'V/V'], ['excitation', 'V'], ['countsPerVolt', 'counts/V']] as const) {
     if (gauge[key] !== undefined) checkNumber(place, key, gauge[key], { above: 0, unit });

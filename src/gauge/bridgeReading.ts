@@ -1,4 +1,4 @@
-import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, checkResult } from '../record/check.js';
 import { makeResult } from '../record/result.js';
 
 /**
@@ -128,8 +128,8 @@ export function bridgeReading(options: BridgeReadingOptions): BridgeReading {
   if (perAxial !== 0) notes.push(`Thrust shows: ${perAxial.toPrecision(3)} of the axial strain is read as torsion.`);
   if (perBending !== 0) notes.push(`Bending shows, once a revolution: ${perBending.toPrecision(3)} of its strain is read as torsion.`);
   if (perThermal !== 0) notes.push(`Temperature shows: ${perThermal.toPrecision(3)} of the apparent strain is read as torsion.`);
-  return makeResult('BridgeReading', {
+  return makeResult('BridgeReading', checkResult(where, 'options', {
     ratio, strain, error: shear === 0 ? null : strain / (shear / 2) - 1, perHalfShear, perAxial, perBending, perThermal,
     nonlinearity: strain - (perHalfShear * shear / 2 + perAxial * axial + perBending * bending + perThermal * thermal), notes: Object.freeze(notes),
-  }, (r) => `Bridge (${layout}) reads ${(r.strain * 1e6).toPrecision(5)} µm/m${r.error === null ? '' : `, ${(100 * r.error).toPrecision(2)} % off half the shear strain`}`);
+  }), (r) => `Bridge (${layout}) reads ${(r.strain * 1e6).toPrecision(5)} µm/m${r.error === null ? '' : `, ${(100 * r.error).toPrecision(2)} % off half the shear strain`}`);
 }

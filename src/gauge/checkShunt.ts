@@ -1,5 +1,5 @@
 import { checkChannel, type Channel } from '../record/Channel.js';
-import { checkNumber, checkOptions } from '../record/check.js';
+import { checkNumber, checkOptions, checkResult } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { momentsWithin } from '../record/momentsWithin.js';
 import { makeResult } from '../record/result.js';
@@ -64,16 +64,19 @@ export function checkShunt(channel: Channel<BridgeUnit>, options: ShuntCheckOpti
   const tolerance = checkNumber(where, 'tolerance', options.tolerance, { above: 0 });
   const { bridgeRatio } = shuntStrain({ gaugeResistance: options.gaugeResistance, shuntResistance: options.shuntResistance, gaugeFactor: gauge.gaugeFactor, activeArms: gauge.activeArms });
   const expected = bridgeRatio / ratioPerUnit(where, gauge, channel.unit).ratio;
+  if (!(expected > 0 && Number.isFinite(expected))) throw new InputError({ where, argument: 'shuntResistance', expected: 'one that gives a step above 0', given: `${options.shuntResistance} Ω on ${options.gaugeResistance} Ω` });
   const open = meanWithin(channel, options.open, 'open');
   const shunted = meanWithin(channel, options.shunted, 'shunted');
   const step = shunted.mean - open.mean;
   const measured = Math.abs(step);
+  if (measured === 0) throw new InputError({ where, argument: 'shunted', expected: 'a window with the resistor connected', given: 'one without any step' });
   const error = measured / expected - 1;
   const standardError = Math.sqrt(variance(open) / open.count + variance(shunted) / shunted.count);
   const notes: string[] = [];
   if (measured < 3 * standardError) notes.push('The step does not stand out of the noise: was the resistor connected?');
   if (Math.abs(error) > tolerance) notes.push(`The step is ${(100 * error).toPrecision(2)} % off: gain, supply, counts per volt or the resistor is not what was stated.`);
-  return makeResult('ShuntCheck', { expected, measured, standardError, error, correction: expected / measured, withinTolerance: Math.abs(error) <= tolerance, notes: Object.freeze(notes) },
+  const check = { expected, measured, standardError, error, correction: expected / measured, withinTolerance: Math.abs(error) <= tolerance, notes: Object.freeze(notes) };
+  return makeResult('ShuntCheck', checkResult(where, channel.name, check),
     (c) => `Shunt step ${c.measured.toPrecision(5)} ${channel.unit} against ${c.expected.toPrecision(5)}: ${(100 * c.error).toPrecision(2)} % (${c.withinTolerance ? 'within' : 'outside'} ${100 * tolerance} %)`);
 }
 

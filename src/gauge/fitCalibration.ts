@@ -1,5 +1,5 @@
 import { brief } from '../record/brief.js';
-import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, checkResult, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import { leastSquares } from '../numeric/leastSquares.js';
@@ -102,12 +102,12 @@ export function fitCalibration(points: readonly CalibrationPoint[], options: { r
   const zeroReturn = zeros.length < 2 ? null : (zeros.at(-1)!.signal - zeros[0]!.signal) * all.slope;
   const positive = lineThrough(points.filter((p) => p.applied >= 0));
   const negative = lineThrough(points.filter((p) => p.applied <= 0));
-  return makeResult('Calibration', {
+  return makeResult('Calibration', checkResult(where, 'points', {
     calibration: Object.freeze({ slope: all.slope, unit, intercept: all.intercept }), all, up: lineThrough(up), down: lineThrough(down), positive, negative,
     residuals: Object.freeze(residuals), fullScale, linearity, linearityOfScale: linearity / fullScale,
     hysteresis, hysteresisOfScale: hysteresis === null ? null : hysteresis / fullScale, zeroReturn,
     notes: Object.freeze(notesOf(points, down, zeros.length, positive, negative)),
-  }, (c) => `Calibration from ${c.all.points} points: ${brief(c.all.slope, 6)} N·m/${unit}${c.all.slopeError === null ? '' : ` ± ${brief(c.all.slopeError)}`}, linearity ${percent(c.linearityOfScale)}${c.hysteresisOfScale === null ? '' : `, hysteresis ${percent(c.hysteresisOfScale)}`} of ${brief(c.fullScale, 4)} N·m`);
+  }), (c) => `Calibration from ${c.all.points} points: ${brief(c.all.slope, 6)} N·m/${unit}${c.all.slopeError === null ? '' : ` ± ${brief(c.all.slopeError)}`}, linearity ${percent(c.linearityOfScale)}${c.hysteresisOfScale === null ? '' : `, hysteresis ${percent(c.hysteresisOfScale)}`} of ${brief(c.fullScale, 4)} N·m`);
 }
 
 function percent(part: number): string {

@@ -1,4 +1,4 @@
-import { checkNumber, checkOptions } from '../record/check.js';
+import { checkNumber, checkOptions, checkResult } from '../record/check.js';
 import { makeResult } from '../record/result.js';
 import { checkGauge, ratioPerUnit, shearModulusOf, strainOfRatio, type Gauge } from './Gauge.js';
 import { checkSection, type ShaftSection } from './section.js';
@@ -49,6 +49,6 @@ export function fullScaleTorque(options: FullScaleOptions): FullScale {
   const torque = shearStress * polarModulus;
   const notes: string[] = [];
   if (Math.abs(strain) > 0.0015) notes.push(`The gauge strain at full scale is ${(strain * 1e6).toFixed(0)} µm/m: beyond 1500 µm/m many foil gauges and most shafts no longer serve for cyclic loads (common practice, no source).`);
-  return makeResult('FullScale', { torque, strain, shearStress, torquePerVolt: torque / volts, notes: Object.freeze(notes) },
+  return makeResult('FullScale', checkResult(where, 'options', { torque, strain, shearStress, torquePerVolt: torque / volts, notes: Object.freeze(notes) }),
     (r) => `Full scale ${r.torque.toPrecision(5)} N·m: gauge strain ${(r.strain * 1e6).toPrecision(4)} µm/m, shear stress ${(r.shearStress / 1e6).toPrecision(4)} MPa, ${r.torquePerVolt.toPrecision(5)} N·m/V`);
 }

@@ -1,7 +1,7 @@
-import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
+import { checkNumber, checkOptions, checkResult } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
-import { strainOfRatio, type Gauge } from './Gauge.js';
+import { checkActiveArms, strainOfRatio, type Gauge } from './Gauge.js';
 
 /** What a shunt resistor across one arm simulates. */
 export interface Shunt {
@@ -45,12 +45,12 @@ export function shuntStrain(options: ShuntOptions): Shunt {
   const R = checkNumber(where, 'gaugeResistance', options.gaugeResistance, { above: 0, unit: 'Ω' });
   const Rs = checkNumber(where, 'shuntResistance', options.shuntResistance, { above: 0, unit: 'Ω' });
   const K = checkNumber(where, 'gaugeFactor', options.gaugeFactor, { above: 0 });
-  checkChoice(where, 'activeArms', String(options.activeArms), ['1', '2', '4']);
+  checkActiveArms(where, options.activeArms);
   const bridgeRatio = R / (4 * Rs + 2 * R);
   const strain = Math.abs(strainOfRatio(-bridgeRatio, options));
   const strainLinear = R / (options.activeArms * K * (R + Rs));
   const notes = options.activeArms === 1 ? [] : [`The straight-line formula gives ${(100 * (strainLinear / strain - 1)).toPrecision(2)} % against the exact strain.`];
-  return makeResult('Shunt', { bridgeRatio, strain, strainLinear, notes: Object.freeze(notes) },
+  return makeResult('Shunt', checkResult(where, 'options', { bridgeRatio, strain, strainLinear, notes: Object.freeze(notes) }),
     (r) => `Shunt ${Rs} Ω on ${R} Ω: ${(r.bridgeRatio * 1000).toPrecision(5)} mV/V, ${(r.strain * 1e6).toPrecision(5)} µm/m per active arm`);
 }
 

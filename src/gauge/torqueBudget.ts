@@ -1,4 +1,4 @@
-import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { quantityOf, unitConversion } from '../record/units.js';
 import { bridgeUnits, checkGauge, ratioPerUnit, shearModulusOf, strainOfRatio, strainUnits, type BridgeUnit, type Gauge, type StrainUnit } from './Gauge.js';
@@ -61,6 +61,7 @@ export function torqueBudget(options: TorqueBudgetOptions): UncertaintyBudget {
   const quantity = checkChoice(where, 'quantity', options.quantity, ['torque', 'shear stress'] as const);
   const unit = checkChoice(where, 'unit', options.unit, [...bridgeUnits, ...strainUnits]);
   const { known, model } = options.calibration ? calibrated(options, quantity, unit) : byGauge(options, quantity, unit);
+  if (typeof options.uncertainty !== 'object' || options.uncertainty === null) throw new InputError({ where, argument: 'uncertainty', expected: 'an object of uncertainties by input', given: show(options.uncertainty) });
   const notes: string[] = [];
   const inputs: Record<string, UncertainInput> = { signal: options.signal };
   if (options.zero !== undefined) inputs['zero'] = options.zero;
@@ -95,7 +96,7 @@ function calibrated(options: TorqueBudgetOptions, quantity: 'torque' | 'shear st
   if (quantity !== 'torque') throw new InputError({ where, argument: 'quantity', expected: "'torque' with a calibration", given: `'${quantity}'`, remedy: 'Stress needs the gauge, or the section whose diameter then counts: use uncertaintyBudget.' });
   const calibration = options.calibration!;
   checkOptions(`${where}, calibration`, calibration, { required: ['slope', 'unit'], optional: ['intercept'] });
-  if (calibration.unit !== unit) throw new InputError({ where, argument: 'unit', expected: `${calibration.unit}, in which the calibration was made`, given: unit });
+  if (calibration.unit !== unit) throw new InputError({ where, argument: 'unit', expected: `${typeof calibration.unit === 'string' ? calibration.unit : show(calibration.unit)}, in which the calibration was made`, given: unit });
   const slope = checkNumber(where, 'calibration.slope', calibration.slope);
   const intercept = checkNumber(where, 'calibration.intercept', calibration.intercept ?? 0);
   return {

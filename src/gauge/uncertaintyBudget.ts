@@ -1,5 +1,5 @@
 import { brief } from '../record/brief.js';
-import { checkNumber, checkOptions, show } from '../record/check.js';
+import { checkNumber, checkOptions, checkResult, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import { normalQuantile, studentQuantile } from '../numeric/distributions.js';
@@ -96,9 +96,12 @@ export function makeBudget(where: string, options: BudgetOptions, ownNotes: read
   checkOptions(where, options, { required: ['inputs', 'model'], optional: ['correlations', 'coverage', 'draws', 'seed', 'unit', 'name'] });
   const { model, correlations = [], coverage = 0.95, draws = 200_000, seed = 1, unit = '1', name = 'quantity' } = options;
   checkNumber(where, 'coverage', coverage, { above: 0, below: 1 });
-  checkNumber(where, 'draws', draws, { integer: true, min: 0 });
+  checkNumber(where, 'draws', draws, { integer: true, min: 0, max: 1e8 });
   checkNumber(where, 'seed', seed, { integer: true });
   if (typeof model !== 'function') throw new InputError({ where, argument: 'model', expected: 'a function of the inputs', given: show(model) });
+  if (typeof unit !== 'string' || typeof name !== 'string') throw new InputError({ where, argument: typeof unit !== 'string' ? 'unit' : 'name', expected: 'a word', given: show(typeof unit !== 'string' ? unit : name) });
+  if (typeof options.inputs !== 'object' || options.inputs === null) throw new InputError({ where, argument: 'inputs', expected: 'an object of inputs by name', given: show(options.inputs) });
+  if (!Array.isArray(correlations)) throw new InputError({ where, argument: 'correlations', expected: 'a list of { a, b, coefficient }', given: show(correlations) });
   const inputs = Object.entries(options.inputs).map(([key, input]) => prepareInput(where, key, input));
   if (inputs.length === 0) throw new InputError({ where, argument: 'inputs', expected: 'at least one input', given: 'none' });
   const r = correlationMatrix(where, inputs, correlations);
@@ -129,10 +132,10 @@ export function makeBudget(where: string, options: BudgetOptions, ownNotes: read
     sensitivity: sensitivities[i]!, relativeSensitivity: value === 0 || input.value === 0 ? null : (sensitivities[i]! * input.value) / value,
     contribution: Math.abs(terms[i]!), share: variance === 0 ? 0 : withAll[i]! / variance,
   })).sort((a, b) => b.contribution - a.contribution);
-  return makeResult('UncertaintyBudget', {
+  return makeResult('UncertaintyBudget', checkResult(where, 'inputs', {
     name, unit, value, lines: Object.freeze(lines), standardUncertainty, secondOrderUncertainty: second, effectiveDegreesOfFreedom: nu, coverage, coverageFactor,
     expandedUncertainty, low: value - expandedUncertainty, high: value + expandedUncertainty, monteCarlo, notes: Object.freeze(notes),
-  }, (b) => `${b.name} ${brief(b.value, 5)} ${b.unit} ± ${brief(b.expandedUncertainty)} (k ${b.coverageFactor.toPrecision(3)}, ${100 * b.coverage} %); most from ${b.lines[0]!.input}${b.monteCarlo ? `; Monte Carlo ${brief(b.monteCarlo.low, 5)} to ${brief(b.monteCarlo.high, 5)}` : ''}`);
+  }, ['degreesOfFreedom', 'effectiveDegreesOfFreedom']), (b) => `${b.name} ${brief(b.value, 5)} ${b.unit} ± ${brief(b.expandedUncertainty)} (k ${b.coverageFactor.toPrecision(3)}, ${100 * b.coverage} %); most from ${b.lines[0]!.input}${b.monteCarlo ? `; Monte Carlo ${brief(b.monteCarlo.low, 5)} to ${brief(b.monteCarlo.high, 5)}` : ''}`);
 }
 
 /** ∂f/∂xi by central differences over h, h/2, h/4, extrapolated (Richardson); h is a thousandth of the value, or the uncertainty where the value is 0. */
@@ -192,7 +195,7 @@ function correlationMatrix(where: string, inputs: readonly PreparedInput[], corr
   for (const c of correlations) {
     checkOptions(`${where}, correlations`, c, { required: ['a', 'b', 'coefficient'] });
     const [i, j] = [c.a, c.b].map((name) => inputs.findIndex((input) => input.name === name)) as [number, number];
-    if (i < 0 || j < 0 || i === j) throw new InputError({ where, argument: 'correlations', expected: `between two of ${inputs.map((x) => x.name).join(', ')}`, given: `${c.a} and ${c.b}` });
+    if (i < 0 || j < 0 || i === j) throw new InputError({ where, argument: 'correlations', expected: `between two of ${inputs.map((x) => x.name).join(', ')}`, given: `${show(c.a)} and ${show(c.b)}` });
     r[i]![j] = r[j]![i] = checkNumber(where, 'correlations.coefficient', c.coefficient, { min: -1, max: 1 });
   }
   return r;

@@ -45,6 +45,30 @@ export function checkNumber(where: string, argument: string, value: unknown, bou
   });
 }
 
+/** The first number within a value that is none (or infinite under no key of `infinite`), as the path to it; null where there is none. */
+function noNumberIn(value: unknown, path: string, infinite: readonly string[]): string | null {
+  if (typeof value === 'number') return Number.isFinite(value) || (!Number.isNaN(value) && infinite.includes(path.split('.').at(-1)!)) ? null : path;
+  if (typeof value !== 'object' || value === null) return null;
+  for (const [key, inner] of Object.entries(value)) {
+    const found = noNumberIn(inner, path === '' ? key : `${path}.${key}`, infinite);
+    if (found !== null) return found;
+  }
+  return null;
+}
+
+/**
+ * The result itself, if double precision could hold every number in it.
+ *
+ * @param argument what the numbers came from, for the sentence
+ * @param infinite keys under which a number may be infinite
+ * @throws InputError that names the number that could not be told
+ */
+export function checkResult<T extends object>(where: string, argument: string, result: T, infinite: readonly string[] = []): T {
+  const lost = noNumberIn(result, '', infinite);
+  if (lost === null) return result;
+  throw new InputError({ where, argument, expected: 'within what double precision can reckon with', given: `numbers from which ${lost} cannot be told`, remedy: 'Look for a wrong unit or a slipped power of ten.' });
+}
+
 /** The list itself (an array or a typed array), if there is anything in it. @throws InputError that says what it should hold. */
 export function checkList<T extends ArrayLike<unknown>>(where: string, argument: string, list: T, expected: string, remedy?: string): T {
   if ((Array.isArray(list) || (ArrayBuffer.isView(list) && !(list instanceof DataView))) && list.length > 0) return list;

@@ -1,6 +1,6 @@
 import type { Channel } from './Channel.js';
 import { duration } from './Channel.js';
-import { checkNumber, checkOptions } from './check.js';
+import { checkNumber, checkOptions, show } from './check.js';
 import { InputError } from './errors.js';
 import { defineOperation } from './operation.js';
 import { sliceSpans } from './span.js';
@@ -20,6 +20,7 @@ export interface TimeWindow {
  * @throws InputError for a window outside the record or one that holds no sample
  */
 export function windowToSamples(where: string, channel: Channel, window: TimeWindow, argument = 'window'): { readonly from: number; readonly to: number } {
+  if (typeof window !== 'object' || window === null) throw new InputError({ where, argument, expected: 'a window { from, to } in s', given: show(window) });
   const end = duration(channel);
   checkNumber(where, `${argument}.from`, window.from, { min: 0, max: end, unit: 's' });
   checkNumber(where, `${argument}.to`, window.to, { min: 0, max: end * (1 + 1e-12) + 1e-9, unit: 's' });

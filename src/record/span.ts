@@ -1,5 +1,5 @@
 import { InputError } from './errors.js';
-import { checkChoice, checkNumber } from './check.js';
+import { checkChoice, checkNumber, show } from './check.js';
 
 /** Why a span is masked, in the trade's words. */
 export type Fault = 'dropout' | 'held value' | 'rail' | 'clock gap' | 'not a number' | 'spike' | 'stuck bit' | 'saturation' | 'wrap-around'
@@ -10,6 +10,13 @@ export const faults: readonly Fault[] = Object.freeze([
   'dropout', 'held value', 'rail', 'clock gap', 'not a number', 'spike', 'stuck bit', 'saturation', 'wrap-around',
   'invalid in file', 'filter edge', 'out of range', 'by hand',
 ]);
+
+/** The reasons themselves, if each is one. */
+export function checkFaults(where: string, why: readonly Fault[]): readonly Fault[] {
+  if (!Array.isArray(why)) throw new InputError({ where, argument: 'why', expected: 'a list of reasons', given: show(why) });
+  why.forEach((w) => checkChoice(where, 'why', w, faults));
+  return why;
+}
 
 /** Samples from ≤ i < to that no computation may read, and why. */
 export interface Span {
@@ -32,6 +39,7 @@ export interface Run {
  */
 export function normaliseSpans(spans: readonly Span[], length: number, where = 'normaliseSpans'): readonly Span[] {
   for (const span of spans) {
+    if (typeof span !== 'object' || span === null) throw new InputError({ where, argument: 'invalid', expected: 'made of spans { from, to, why }', given: show(span) });
     checkNumber(where, 'invalid.from', span.from, { integer: true, min: 0, max: length });
     checkNumber(where, 'invalid.to', span.to, { integer: true, min: 0, max: length });
     checkChoice(where, 'invalid.why', span.why, faults);

@@ -124,7 +124,7 @@ describe('bridge to strain and torque', () => {
   });
   it.each<[Partial<Gauge>, string]>([
     [{ gaugeFactor: 0 }, 'gaugeFactor must be a finite number above 0'],
-    [{ activeArms: 3 as never }, "activeArms must be one of '1', '2', '4'"],
+    [{ activeArms: 3 as never }, 'activeArms must be one of 1, 2, 4'],
     [{ activeArms: undefined as never }, 'activeArms must be given'],
     [{ gain: undefined, excitation: 5 }, 'Say gain: 1 for a signal that was not amplified.'],
     [{ gain: 1 }, 'excitation must be given for a signal in V'],
