@@ -321,6 +321,7 @@ export type { ConvergenceOptions, DamageConvergence } from './fatigue/damageConv
 
 // plot
 export type { Figure, Spec } from './plot/Figure.js';
+export { atWidth } from './plot/atWidth.js';
 export { plotHistory } from './plot/plotHistory.js';
 export type { HistoryOptions } from './plot/plotHistory.js';
 export { plotZero } from './plot/plotZero.js';

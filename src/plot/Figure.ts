@@ -1,6 +1,7 @@
 import { makeResult, kindOf } from '../record/result.js';
 import { InputError } from '../record/errors.js';
 import { show } from '../record/check.js';
+import { isNarrow, pageWidth, panelPixels } from './page.js';
 import { theme } from './theme.js';
 
 /** A part of a Vega-Lite specification: plain JSON data. */
@@ -30,28 +31,44 @@ export interface FigureData {
   readonly notes?: readonly string[];
 }
 
-/** Width of a figure unless a verb needs another: fits the text width of an A4 page at 96 pixels to the inch. */
-export const pageWidth = 680;
-
 /** Completes a specification with size, title and theme. Stacked panels (`vconcat`) state their own sizes. */
 export function makeFigure(data: FigureData): Figure {
-  const { body, title, subtitle, caption, width = pageWidth, height = 340, notes = [] } = data;
+  const { body, title, subtitle, caption, width = pageWidth(), height = 340, notes = [] } = data;
   const stacked = 'vconcat' in body || 'hconcat' in body;
+  const lines = [wrapped(title, titleRoom() / 8.4), wrapped(subtitle ?? '', titleRoom() / 5.9)] as const;
+  // What wrapped titles take on a narrow page is not taken from the panel.
+  const more = isNarrow() ? 14 * (lines.flat().length - 2) : 0;
   const spec: Spec = Object.freeze({
     $schema: 'https://vega.github.io/schema/vega-lite/v5.json',
     description: caption,
-    title: { text: wrapped(title, Math.floor(width / 9.6)), ...(subtitle ? { subtitle: wrapped(subtitle, Math.floor(width / 6.8)) } : {}) },
-    ...(stacked ? {} : { width, height, autosize: { type: 'fit', contains: 'padding' } }),
+    title: { text: lines[0], ...(subtitle ? { subtitle: lines[1] } : {}) },
+    ...(stacked ? {} : { width, height: height + more, autosize: { type: 'fit', contains: 'padding' } }),
     ...body,
-    config: theme,
+    config: isNarrow() ? narrowTheme() : theme,
   });
-  return makeResult('Figure', { spec, title, caption, width, height, notes: Object.freeze([...notes]) }, (f) => `Figure ${f.title} (${f.width} × ${f.height}): ${f.caption}`);
+  return makeResult('Figure', { spec, title, caption, width, height: height + more, notes: Object.freeze([...notes]) }, (f) => `Figure ${f.title} (${f.width} × ${f.height}): ${f.caption}`);
+}
+
+/** Pixels that a title may take: it begins above the panel or, on a narrow page, above the axis. */
+function titleRoom(): number {
+  return isNarrow() ? pageWidth() - 24 : panelPixels();
+}
+
+/** The theme for a column: titles begin at the left edge, one name to a row of the legend, fewer ticks. */
+function narrowTheme(): Spec {
+  const { title, legend } = theme as { readonly title: Spec; readonly legend: Spec };
+  return {
+    ...theme,
+    title: { ...title, frame: 'bounds' },
+    axisX: { tickCount: Math.max(3, Math.floor(panelPixels() / 55)) },
+    legend: { ...legend, layout: { bottom: { direction: 'vertical', anchor: 'start', margin: 4 } }, columns: 1, labelLimit: pageWidth() - 60, titleLimit: pageWidth() - 60 },
+  };
 }
 
 const betweenWords = / (?!(?:h|MPa|Pa|N·m|kN·m|Hz|rpm|s|min|%)(?![\wµ·]))/;
 
 /** A text in lines of at most so many characters, cut between words, never between a number and its unit. */
-function wrapped(text: string, columns: number): string | string[] {
+export function wrapped(text: string, columns: number): string | string[] {
   const lines: string[] = [];
   for (const word of text.split(betweenWords)) {
     const last = lines.at(-1);

@@ -1,6 +1,7 @@
 import { quantityOf, unitConversion, type Unit } from '../record/units.js';
 import { grouped } from '../fatigue/figures.js';
 import type { Spec } from './Figure.js';
+import { panelPixels } from './page.js';
 
 const titles: Readonly<Record<string, string>> = {
   'not known': 'Value', number: 'Value', count: 'Reading', voltage: 'Voltage', 'angular speed': 'Speed', 'torque rate': 'Torque rate',
@@ -112,7 +113,7 @@ export interface LogAxis {
  * times them as plain numbers; the lines between are drawn without label where there is room for them on an axis of so many pixels. Below a factor of three the ticks are evenly
  * spaced numbers. The scale reaches to whole ticks at both ends.
  */
-export function logAxis(low: number, high: number, pixels = 590): LogAxis {
+export function logAxis(low: number, high: number, pixels: number = panelPixels()): LogAxis {
   if (high / low < 3) return evenAxis(low, high);
   const first = Math.floor(Math.log10(low) + 1e-9);
   const last = Math.max(first + 1, Math.ceil(Math.log10(high) - 1e-9));

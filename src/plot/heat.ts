@@ -1,5 +1,6 @@
 import { powerOfTen, readable } from './axes.js';
 import type { Spec } from './Figure.js';
+import { isNarrow } from './page.js';
 import { ramp } from './theme.js';
 
 /** Values over a rectangle: one column for each interval of x, one row for each of y. */
@@ -65,7 +66,7 @@ export function heatLayer({ x, y, values }: Grid, xChannel: Spec, yChannel: Spec
   }
   const shade = {
     field: 'level', type: 'nominal', scale: { domain: [...classes.names].reverse(), range: [...classes.colours].reverse() },
-    legend: { title: title.length > 12 ? title.split(/ (?=\/)/) : title, orient: 'right', direction: 'vertical', symbolType: 'square', symbolSize: 150 },
+    legend: isNarrow() ? { title, columns: 3, symbolType: 'square', symbolSize: 150 } : { title: title.length > 12 ? title.split(/ (?=\/)/) : title, orient: 'right', direction: 'vertical', symbolType: 'square', symbolSize: 150 },
   };
   return {
     data: { values: fields },

@@ -1,5 +1,6 @@
 import { readable } from './axes.js';
 import type { Spec } from './Figure.js';
+import { panelPixels } from './page.js';
 import { alertInk, inks } from './theme.js';
 
 /** A place on the horizontal axis to mark, with its label. */
@@ -12,25 +13,34 @@ export interface Mark {
   readonly align: string;
 }
 
-const columns = 570;
+/** A label with the pixels that it takes from the left edge. */
+interface Sized { readonly at: number; readonly label: string; readonly here: number; readonly right: boolean; readonly begin: number; readonly end: number }
 
 /** Labels in rows from the top edge down, so that none covers another or is crossed by a rule; `place` tells where a value lies, from 0 at the left edge to 1. */
 export function placeMarks(wanted: readonly { readonly at: number; readonly name?: string }[], place: (at: number) => number): Mark[] {
-  const sized = wanted.filter(({ at }) => place(at) >= 0 && place(at) <= 1).map(({ at, name }) => {
-    const label = name ?? `${readable(at)} Hz`;
-    const size = label.length * 7 + 8;
+  const columns = panelPixels() - 20;
+  const sized = (at: number, label: string): Sized => {
     const here = columns * place(at);
+    const size = label.length * 7 + 8;
     const right = here + size > columns;
     return { at, label, here, right, begin: here - (right ? size : 0), end: here + (right ? 0 : size) };
+  };
+  const short = (at: number): Sized => sized(at, `${readable(at)} Hz`);
+  const all = wanted.filter(({ at }) => place(at) >= 0 && place(at) <= 1).map(({ at, name }) => {
+    const named = name === undefined ? short(at) : sized(at, name);
+    return named.begin < 0 ? short(at) : named;
   });
   // From the edge inwards that the labels lean on, so that a rule starts beneath the labels it would cross.
-  const outwards = [...sized.filter((m) => !m.right).sort((a, b) => a.at - b.at), ...sized.filter((m) => m.right).sort((a, b) => b.at - a.at)];
-  const done: (typeof sized[number] & { readonly level: number })[] = [];
+  const outwards = [...all.filter((m) => !m.right).sort((a, b) => a.at - b.at), ...all.filter((m) => m.right).sort((a, b) => b.at - a.at)];
+  const done: (Sized & { readonly level: number })[] = [];
+  const levelOf = (mark: Sized): number | undefined => Array.from({ length: done.length + 1 }, (_, k) => k).find((k) => done.every((other) =>
+    !(other.level === k && other.begin < mark.end && mark.begin < other.end) && !(other.level < k && mark.begin < other.here && other.here < mark.end)
+    && !(other.level > k && other.begin < mark.here && mark.here < other.end)));
   for (const mark of outwards) {
-    const level = Array.from({ length: done.length + 1 }, (_, k) => k).find((k) => done.every((other) =>
-      !(other.level === k && other.begin < mark.end && mark.begin < other.end) && !(other.level < k && mark.begin < other.here && other.here < mark.end)
-      && !(other.level > k && other.begin < mark.here && mark.here < other.end))) ?? done.length;
-    done.push({ ...mark, level });
+    const level = levelOf(mark);
+    // A name with no room gives way to the frequency, which is short.
+    const brief = short(mark.at);
+    done.push(level === undefined ? { ...brief, level: levelOf(brief) ?? done.length } : { ...mark, level });
   }
   return done.sort((a, b) => a.at - b.at).map(({ at, label, level, right }) => ({ at, label, level, top: 9 + 13 * level, align: right ? 'right' : 'left' }));
 }

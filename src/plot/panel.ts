@@ -6,11 +6,9 @@ import { coveredSamples, sliceSpans, type Run, type Span } from '../record/span.
 import { readable, shownIn, type Shown } from './axes.js';
 import { bandLayers, type Band } from './bands.js';
 import type { Spec } from './Figure.js';
+import { panelPixels } from './page.js';
 import { seriesScales } from './series.js';
 import { thin } from './thin.js';
-
-/** Width of a panel's plotting area, and the number of parts into which a signal is thinned for it. */
-export const panelPixels = 590;
 
 /** The part of a channel that a panel draws. */
 export interface Drawable {
@@ -30,7 +28,7 @@ export function drawable(where: string, channel: Channel, window: TimeWindow | n
   const clip = (list: readonly Run[]): Run[] => list.filter((r) => r.to > from && r.from < to).map((r) => ({ from: Math.max(from, r.from), to: Math.min(to, r.to) }));
   const spans = [...channel.invalid, ...extra];
   if (extra.some((s) => !(s.to <= n))) throw new InputError({ where, argument: 'faults', expected: `within the ${n} samples of ${channel.name}`, given: show(extra) });
-  return { channel, from, to, runs: clip(validRuns(channel)), spans: sliceSpans(spans, from, to).map((s) => ({ ...s, from: s.from + from, to: s.to + from })), lost: coveredSamples(clip(channel.invalid)), thinned: to - from > 2 * panelPixels };
+  return { channel, from, to, runs: clip(validRuns(channel)), spans: sliceSpans(spans, from, to).map((s) => ({ ...s, from: s.from + from, to: s.to + from })), lost: coveredSamples(clip(channel.invalid)), thinned: to - from > 2 * panelPixels() };
 }
 
 /** How much of it is masked and why, or nothing. */
@@ -69,7 +67,7 @@ export function panelSpec(drawn: readonly Drawable[], { window, axis, rest, time
   const y = { field: 'y', type: 'quantitative', title: shown.title, scale: verticalScale(data.map((row) => row.y)) };
   const x = { field: 't', type: 'quantitative', title: last ? time : null, scale: { domain: [window.from / axis.seconds, window.to / axis.seconds], nice: false }, axis: { grid: false, ...(last ? {} : { labels: false }) } };
   return {
-    height, width: panelPixels,
+    height, width: panelPixels(),
     layer: [
       ...bandLayers(bands, x, window.from / axis.seconds, window.to / axis.seconds),
       {
@@ -99,7 +97,7 @@ export function verticalScale(values: readonly number[]): Spec {
 }
 
 function rows({ channel, runs, from, to }: Drawable, shown: Shown, seconds: number): Row[] {
-  const { index, piece } = thin(channel.values, runs, from, to, panelPixels);
+  const { index, piece } = thin(channel.values, runs, from, to, panelPixels());
   return Array.from(index, (i, k) => ({ t: i / channel.sampleRate / seconds, y: channel.values[i]! * shown.factor + shown.offset, piece: `${channel.name} ${piece[k]!}`, series: channel.name }));
 }
 

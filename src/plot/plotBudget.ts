@@ -5,7 +5,8 @@ import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import { isUnit } from '../record/units.js';
 import { axisTitle, capital, formatted, readable, shownIn } from './axes.js';
-import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
+import { makeFigure, type Figure, type Spec } from './Figure.js';
+import { namedPixels, pageWidth } from './page.js';
 import { shareBars } from './plotLifeBand.js';
 import { bandFills, inks } from './theme.js';
 
@@ -41,9 +42,9 @@ export function plotBudget(budget: UncertaintyBudget, options?: BudgetFigureOpti
   const drawn = budget.monteCarlo;
   const said = drawn ? `; drawn at random: ${readable(drawn.low * f, 4)} to ${readable(drawn.high * f, 4)}${unit}, ${drawn.firstOrderHolds ? 'the first order agrees to two figures' : 'the first order does not agree to two figures'}` : '';
   return makeFigure({
-    title: title ?? `Uncertainty of ${budget.name}`, subtitle: `${result}${said}`, width: pageWidth, height: drawn ? barsHeight + 260 : barsHeight, notes: budget.notes,
+    title: title ?? `Uncertainty of ${budget.name}`, subtitle: `${result}${said}`, width: pageWidth(), height: drawn ? barsHeight + 260 : barsHeight, notes: budget.notes,
     caption: `Uncertainty budget of ${budget.name}: ${result}; the largest part comes from ${rows[0]?.input ?? 'no input'}${said}.`,
-    body: drawn ? { vconcat: [bars, distributionPanel(budget, drawn)], spacing: 26 } : { ...bars, width: pageWidth, height: barsHeight },
+    body: drawn ? { vconcat: [bars, distributionPanel(budget, drawn)], spacing: 26 } : { ...bars, width: pageWidth(), height: barsHeight },
   });
 }
 
@@ -71,7 +72,7 @@ function distributionPanel(budget: UncertaintyBudget, drawn: MonteCarlo): Spec {
   const kinds = ['drawn at random', 'first order'];
   const spans = [{ from: drawn.low * f, to: drawn.high * f, d: 0.96 * top, kind: kinds[0] }, { from: budget.low * f, to: budget.high * f, d: 0.88 * top, kind: kinds[1] }];
   return {
-    width: 520, height: 170,
+    width: namedPixels(), height: 170,
     layer: [
       { data: { values: bars }, mark: { type: 'rect', color: bandFills.spread }, encoding: { x: { field: 'from', ...x }, x2: { field: 'to' }, y: { field: 'd', ...y }, y2: { field: 'floor' } } },
       { data: { values: curve }, mark: { type: 'line', color: inks[1], strokeWidth: 1.6, strokeDash: [7, 3] }, encoding: { x: { field: 'v', ...x }, y: { field: 'd', ...y } } },

@@ -4,8 +4,8 @@ import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import { axisTitle, grouped, logAxis, readable } from './axes.js';
-import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
-import { panelPixels } from './panel.js';
+import { makeFigure, type Figure, type Spec } from './Figure.js';
+import { pageWidth, panelPixels } from './page.js';
 import { inks } from './theme.js';
 
 /** Options of plotDamage. */
@@ -45,15 +45,15 @@ export function plotDamage(damage: Damage, options?: DamageFigureOptions): Figur
   const rows = values.map((r) => ({ ...r, floor: 0, base }));
   const said = damage.total > 0 ? `most from ${readable(most.from)} to ${readable(most.to)} MPa (${readable(most.share)} %)` : 'no cycle does damage on this curve';
   return makeFigure({
-    title, width: pageWidth, height: 430,
+    title, width: pageWidth(), height: 430,
     subtitle: `${damage.curve.name}, below the knee: ${continuationName(damage.continuation)}; damage ${readable(damage.total)} in ${readable(damage.hours)} h, ${said}`,
     caption: `Damage and cycles by class of local ${damage.kind} stress range; ${grouped(Math.round(damage.cycles.total))} cycles, damage sum ${readable(damage.total)}, ${said}.`,
     notes: damage.notes,
     body: {
       spacing: 12, resolve: { scale: { x: 'shared' } },
       vconcat: [
-        { width: panelPixels, height: 150, data: { values: rows }, mark: { ...rect, color: inks[1] }, encoding: { x: x(false), x2: { field: 'to' }, y: { field: 'share', type: 'quantitative', title: axisTitle('Share of damage', '%'), ...(damage.total > 0 ? {} : { scale: { domain: [0, 100] } }) }, y2: { field: 'floor' }, tooltip } },
-        { width: panelPixels, height: 130, data: { values: rows }, mark: { ...rect, color: inks[0] }, encoding: { x: x(true), x2: { field: 'to' }, y: { field: 'cycles', type: 'quantitative', title: 'Cycles in class', scale: log.scale, axis: log.axis }, y2: { field: 'base' }, tooltip } },
+        { width: panelPixels(), height: 150, data: { values: rows }, mark: { ...rect, color: inks[1] }, encoding: { x: x(false), x2: { field: 'to' }, y: { field: 'share', type: 'quantitative', title: axisTitle('Share of damage', '%'), ...(damage.total > 0 ? {} : { scale: { domain: [0, 100] } }) }, y2: { field: 'floor' }, tooltip } },
+        { width: panelPixels(), height: 130, data: { values: rows }, mark: { ...rect, color: inks[0] }, encoding: { x: x(true), x2: { field: 'to' }, y: { field: 'cycles', type: 'quantitative', title: 'Cycles in class', scale: log.scale, axis: log.axis }, y2: { field: 'base' }, tooltip } },
       ],
     },
   });

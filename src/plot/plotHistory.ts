@@ -5,8 +5,9 @@ import { windowToSamples, type TimeWindow } from '../record/slice.js';
 import type { Span } from '../record/span.js';
 import { quantityOf } from '../record/units.js';
 import { grouped, timeTitle, timeUnit } from './axes.js';
-import { makeFigure, pageWidth, type Figure } from './Figure.js';
-import { drawable, maskSentence, panelPixels, panelSpec } from './panel.js';
+import { makeFigure, type Figure } from './Figure.js';
+import { pageWidth, panelPixels } from './page.js';
+import { drawable, maskSentence, panelSpec } from './panel.js';
 import { legendHeight } from './series.js';
 
 /** Options of plotHistory. Times are seconds from the first sample. */
@@ -56,12 +57,12 @@ export function plotHistory(channels: Channel | readonly Channel[], options?: Hi
   const joined = list.map((c) => c.name).join(', ');
   const name = title ?? (list.length > 1 && joined.length > 120 ? `${list.length} channels` : joined);
   const height = panels.length === 1 ? 360 + legendHeight(list.map((c) => c.name)) : 110 + 205 * panels.length;
-  const thinned = drawn.filter((d) => d.thinned).map((d) => `${d.channel.name}: ${grouped(d.to - d.from)} samples drawn as the extremes of ${panelPixels} equal parts`);
+  const thinned = drawn.filter((d) => d.thinned).map((d) => `${d.channel.name}: ${grouped(d.to - d.from)} samples drawn as the extremes of ${panelPixels()} equal parts`);
   return makeFigure({
-    title: name, subtitle: masked.join('; '), width: pageWidth, height,
+    title: name, subtitle: masked.join('; '), width: pageWidth(), height,
     caption: `${name} over ${formatSeconds(window.to - window.from)}${masked.length > 0 ? `; ${masked.join('; ')}` : ''}${rest.length > 0 ? `; ${rest.length} rest window${rest.length > 1 ? 's' : ''} marked` : ''}.`,
     notes: thinned,
-    body: specs.length === 1 ? { ...specs[0], width: pageWidth, height, autosize: { type: 'fit', contains: 'padding' } } : { vconcat: specs, spacing: 12, resolve: { scale: { x: 'shared' } } },
+    body: specs.length === 1 ? { ...specs[0], width: pageWidth(), height, autosize: { type: 'fit', contains: 'padding' } } : { vconcat: specs, spacing: 12, resolve: { scale: { x: 'shared' } } },
   });
 }
 

@@ -3,7 +3,8 @@ import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import { axisTitle, grouped, logAxis, readable } from './axes.js';
-import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
+import { makeFigure, wrapped, type Figure, type Spec } from './Figure.js';
+import { isNarrow, namedPixels, pageWidth } from './page.js';
 import { inputNames } from './names.js';
 import { alertInk, bandFills, inks } from './theme.js';
 
@@ -16,7 +17,6 @@ export interface LifeBandFigureOptions {
 
 const where = 'plotLifeBand';
 /** Width of the panels; the names of the inputs stand at their left. */
-const panelWidth = 520;
 
 /**
  * Draws a life with its band: the share of the drawn lives that are longer than a number of running hours, the 90 % band shaded, the part that fewer than 5 % of
@@ -41,25 +41,25 @@ export function plotLifeBand(band: LifeBand, options?: LifeBandFigureOptions): F
   if (lives.length < 2) throw new InputError({ where, argument: 'band', expected: 'a band in which at least two draws end', given: `${lives.length} of ${band.draws}`, remedy: 'There is no damage to speak of: say so in words.' });
   const n = band.lives.length;
   const rows = survivalRows(band.lives, n);
-  const x = logAxis(Math.min(lives[0]!, hours ?? Infinity), Math.max(lives.at(-1)!, hours ?? 0), panelWidth);
+  const x = logAxis(Math.min(lives[0]!, hours ?? Infinity), Math.max(lives.at(-1)!, hours ?? 0), namedPixels());
   const [left, right] = x.scale['domain'] as [number, number];
   const at = (field: string, last: boolean): Spec => ({ field, type: 'quantitative', title: last ? axisTitle('Running time', 'h') : null, scale: x.scale, axis: x.axis });
   const y: Spec = { field: 's', type: 'quantitative', title: axisTitle('Survival', '%'), scale: { domain: [0, 100], nice: false } };
   const shaded = { low: Math.max(left, band.low), high: Math.min(right, band.high) };
   const legend = { title: null, symbolType: 'stroke', symbolSize: 480 };
-  const parts = ['survival', 'fewer than 5 % of the lives are shorter: extrapolated'];
+  const parts = ['survival', earlyName()];
   const mark = hours === undefined ? null : survivalAt(band, hours);
-  const words = [{ x: band.low, y: 212, t: `5 %: ${readable(band.low, 2)} h` }, { x: band.middle, y: 14, t: `middle: ${readable(band.middle, 2)} h` }, { x: band.high, y: 32, t: `95 %: ${readable(band.high, 2)} h` }].filter((w) => w.x > 0 && w.x >= left && w.x <= right);
+  const words = [{ x: band.low, y: 212, t: `5 %: ${readable(band.low, 2)} h`, left: true }, { x: band.middle, y: 14, t: `middle: ${readable(band.middle, 2)} h` }, { x: band.high, y: 32, t: `95 %: ${readable(band.high, 2)} h` }].filter((w) => w.x > 0 && w.x >= left && w.x <= right);
   const shares = band.variance.map((v) => ({ input: inputNames[v.input] ?? v.input, share: 100 * v.share }));
   return makeFigure({
-    title, width: pageWidth, height: 260 + 24 * shares.length + 110,
-    subtitle: `90 % of ${grouped(band.draws)} drawn lives lie between ${readable(band.low, 2)} h and ${readable(band.high, 2)} h${mark ? `; survival at ${readable(mark.hours)} h: ${readable(100 * mark.survival)} %` : ''}`,
+    title, width: pageWidth(), height: 260 + 24 * shares.length + 110,
+    subtitle: `90 % of ${grouped(band.draws)} drawn lives lie between ${readable(band.low, 2)} h and ${readable(band.high, 2)} h${isNarrow() ? `, middle ${readable(band.middle, 2)} h` : ''}${mark ? `; survival at ${readable(mark.hours)} h: ${readable(100 * mark.survival)} %` : ''}`,
     caption: `Survival against running time from ${grouped(band.draws)} draws through the whole chain (seed ${band.seed}); 90 % band ${readable(band.low, 2)} to ${readable(band.high, 2)} h, middle ${readable(band.middle, 2)} h, median of the draws ${readable(band.median, 2)} h.`,
     notes: band.notes,
     body: {
       spacing: 26, resolve: { scale: { strokeDash: 'independent' } },
       vconcat: [{
-        width: panelWidth, height: 230,
+        width: namedPixels(), height: 230,
         layer: [
           { data: { values: [shaded] }, mark: { type: 'rect', color: bandFills.spread, opacity: 0.45 }, encoding: { x: at('low', true), x2: { field: 'high' } } },
           {
@@ -72,7 +72,7 @@ export function plotLifeBand(band: LifeBand, options?: LifeBandFigureOptions): F
           },
           ...words.flatMap((w): Spec[] => [
             { data: { values: [w] }, mark: { type: 'rule', strokeDash: [3, 3], color: inks[5] }, encoding: { x: at('x', true) } },
-            { data: { values: [w] }, mark: { type: 'text', ...beside(Math.log(w.x / left) / Math.log(right / left), w.x === band.low), baseline: 'middle' }, encoding: { x: at('x', true), y: { value: w.y }, text: { field: 't', type: 'nominal' } } },
+            ...(isNarrow() ? [] : [{ data: { values: [w] }, mark: { type: 'text', ...beside(Math.log(w.x / left) / Math.log(right / left), w), baseline: 'middle' }, encoding: { x: at('x', true), y: { value: w.y }, text: { field: 't', type: 'nominal' } } }]),
           ]),
           ...(mark ? [{ data: { values: [{ h: mark.hours, s: 100 * mark.survival }] }, mark: { type: 'point', color: alertInk, shape: 'diamond', size: 90 }, encoding: { x: at('h', true), y } }] : []),
         ],
@@ -81,17 +81,23 @@ export function plotLifeBand(band: LifeBand, options?: LifeBandFigureOptions): F
   });
 }
 
+/** Name of the part of the survival curve that few of the drawn lives tell of. */
+function earlyName(): string {
+  return isNarrow() ? 'below 5 %: extrapolated' : 'fewer than 5 % of the lives are shorter: extrapolated';
+}
+
 /** A text to the right of its place or, where it is wanted there, to its left, but not beyond the edges. */
-function beside(place: number, left: boolean): Spec {
-  return place > 0.75 || (left && place > 0.25) ? { align: 'right', dx: -4 } : { align: 'left', dx: 4 };
+function beside(place: number, { t, left = false }: { readonly t: string; readonly left?: boolean }): Spec {
+  const room = (8 + 7 * t.length) / namedPixels();
+  return place > 1 - room || (left && place > room) ? { align: 'right', dx: -4 } : { align: 'left', dx: 4 };
 }
 
 /** Horizontal bars of shares in percent, in the order given. */
 export function shareBars(rows: readonly { readonly input: string; readonly share: number }[], title: string): Spec {
   const y = { field: 'input', type: 'nominal', sort: null, title: null, axis: { labelLimit: 190, ticks: false, domain: false } };
-  const x = { field: 'share', type: 'quantitative', title, scale: { domain: [Math.min(0, ...rows.map((r) => r.share)), Math.max(1, ...rows.map((r) => r.share)) * 1.12], nice: false } };
+  const x = { field: 'share', type: 'quantitative', title: wrapped(title, namedPixels() / 6.6), scale: { domain: [Math.min(0, ...rows.map((r) => r.share)), Math.max(1, ...rows.map((r) => r.share)) * 1.12], nice: false } };
   return {
-    width: panelWidth, height: { step: 22 }, data: { values: rows.map((r) => ({ ...r, text: `${readable(r.share, 2)} %` })) },
+    width: namedPixels(), height: { step: 22 }, data: { values: rows.map((r) => ({ ...r, text: `${readable(r.share, 2)} %` })) },
     layer: [
       { mark: { type: 'bar', color: inks[0], height: 13 }, encoding: { x, y } },
       { mark: { type: 'text', align: 'left', dx: 5, baseline: 'middle' }, encoding: { x, y, text: { field: 'text', type: 'nominal' } } },
@@ -110,7 +116,7 @@ function survivalRows(sorted: Float64Array, n: number): SurvivalRow[] {
     const kept = i % stride === 0 || i === early || i === n - 1 || i < 20;
     if (!kept || !(sorted[i]! > 0) || !Number.isFinite(sorted[i]!)) continue;
     const s = 100 * (1 - (i + 1) / n);
-    if (i <= early) rows.push({ h: sorted[i]!, s, part: 'fewer than 5 % of the lives are shorter: extrapolated' });
+    if (i <= early) rows.push({ h: sorted[i]!, s, part: earlyName() });
     if (i >= early) rows.push({ h: sorted[i]!, s, part: 'survival' });
   }
   return rows;

@@ -9,6 +9,8 @@ import { kindOf } from '../record/result.js';
 import { axisTitle, capital, formatted, logAxis, readable } from './axes.js';
 import { makeFigure, type Figure } from './Figure.js';
 import { thinStair } from './plotExceedance.js';
+import { isNarrow } from './page.js';
+import { legendHeight, lineLegend } from './series.js';
 import { dashes, inks } from './theme.js';
 
 /** Options of plotLifeCurve. */
@@ -56,11 +58,11 @@ export function plotLifeCurve(curve: LifeCurve, options?: LifeCurveOptions): Fig
   const y = logAxis(floor, top, 260);
   const parts = [...new Set(rows.map((r) => r.part))].sort((a, b) => Number(b === within) - Number(a === within));
   const looks = parts.map((part) => look(part));
-  const legend = { title: null, symbolType: 'stroke', symbolSize: 480, columns: 2 };
+  const legend = lineLegend(parts);
   const survival = curve.survival === null ? 'survival not stated' : `survival ${formatted(100 * curve.survival)} %`;
   const name = title ?? capital(curve.name);
   return makeFigure({
-    title: name, height: 400,
+    title: name, height: 400 + (isNarrow() ? legendHeight(parts) : 0),
     subtitle: `${curve.source}; ${survival}${curve.ratio === null ? '' : `, R = ${String(curve.ratio).replace('-', '−')}`}, below the knee: ${curve.knee === null ? 'no knee' : continuationName(curve.beyond)}${damage ? `; cycles of ${over}` : ''}`,
     caption: `Stress–life curve ${curve.name} (${curve.source})${damage ? ` with the cycles applied in ${over}` : ''}.`,
     notes: curve.tested === null ? ['the source of the curve does not state the tested lives'] : [],

@@ -4,8 +4,8 @@ import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import { isUnit } from '../record/units.js';
 import { axisTitle, counted, grouped, readable, shownIn } from './axes.js';
-import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
-import { panelPixels } from './panel.js';
+import { makeFigure, type Figure, type Spec } from './Figure.js';
+import { pageWidth, panelPixels } from './page.js';
 import { inks } from './theme.js';
 
 /** Options of plotLossMap. */
@@ -35,7 +35,7 @@ export function plotLossMap(map: LossMap, options?: LossFigureOptions): Figure {
   if (map.byAngle) panels.push(panel(map.byAngle, map, 'Shaft angle / °'));
   const height = 110 + 220 * panels.length;
   return makeFigure({
-    title: title ?? `Where samples of ${map.channel} are lost`, subtitle: said, width: pageWidth, height, notes: map.notes, caption: `Share of samples lost by level${map.byAngle ? ' and by shaft angle' : ''}, dashed the share of the whole record: ${said}.`,
+    title: title ?? `Where samples of ${map.channel} are lost`, subtitle: said, width: pageWidth(), height, notes: map.notes, caption: `Share of samples lost by level${map.byAngle ? ' and by shaft angle' : ''}, dashed the share of the whole record: ${said}.`,
     body: { vconcat: panels, spacing: 24 },
   });
 }
@@ -51,7 +51,7 @@ function panel(classes: LossClasses, map: LossMap, angle: string | null): Spec {
   const x = { field: 'from', type: 'quantitative', title: angle ?? shown?.title ?? axisTitle('Level', classes.unit), scale: { domain: [classes.edges[0]! * factor, classes.edges.at(-1)! * factor], nice: false }, axis: { grid: false, ...(angle === null ? {} : { values: [0, 60, 120, 180, 240, 300, 360] }) } };
   const y = { field: 'share', type: 'quantitative', title: axisTitle('Share lost', '%') };
   return {
-    width: panelPixels, height: 140,
+    width: panelPixels(), height: 140,
     layer: [
       { data: { values: rows }, mark: { type: 'rect', color: inks[0], stroke: '#ffffff', strokeWidth: 0.6 }, encoding: { x, x2: { field: 'to' }, y, y2: { field: 'floor' }, tooltip: [{ field: 'share', type: 'quantitative', title: 'share lost / %' }, { field: 'samples', type: 'quantitative' }, { field: 'gaps', type: 'quantitative' }] } },
       { data: { values: [{ mean: 100 * map.share }] }, mark: { type: 'rule', strokeDash: [6, 3], color: inks[1], strokeWidth: 1.4 }, encoding: { y: { field: 'mean', type: 'quantitative' } } },

@@ -3,7 +3,8 @@ import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import { counted, readable } from './axes.js';
-import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
+import { makeFigure, type Figure, type Spec } from './Figure.js';
+import { namedPixels, pageWidth } from './page.js';
 import { inks } from './theme.js';
 
 /** Options of plotModeComparison. */
@@ -32,7 +33,7 @@ export function plotModeComparison(comparison: ModeComparison, options?: ModeCom
   const apart = comparison.pairs.filter((p) => !p.agree);
   const said = apart.length === 0 ? 'all agree within three combined standard errors' : `${counted(apart.length, 'pair')} of ${comparison.pairs.length} apart by more than three combined standard errors: ${apart.map((p) => `${p.a} and ${p.b}`).join('; ')}`;
   return makeFigure({
-    title, width: pageWidth, height: 190 + 2 * 26 * comparison.readings.length, notes: comparison.notes, subtitle: said,
+    title, width: pageWidth(), height: 190 + 2 * 26 * comparison.readings.length, notes: comparison.notes, subtitle: said,
     caption: `${comparison.readings.map((r) => `${r.from}: ${readable(r.frequency.value)} Hz, damping ${readable(100 * r.dampingRatio.value)} %`).join('; ')}; ${said}.`,
     body: { spacing: 24, vconcat: [panel(comparison.readings, (r) => r.frequency, 1, 'Natural frequency / Hz'), panel(comparison.readings, (r) => r.dampingRatio, 100, 'Damping ratio / %')] },
   });
@@ -43,7 +44,7 @@ function panel(readings: readonly ModeReading[], of: (reading: ModeReading) => M
   const x = { type: 'quantitative', title, scale: { zero: false, nice: false, padding: 14 } };
   const y = { field: 'from', type: 'nominal', sort: null, title: null, axis: { labelLimit: 190, ticks: false, domain: false } };
   return {
-    width: 520, height: { step: 26 }, data: { values },
+    width: namedPixels(), height: { step: 26 }, data: { values },
     layer: [
       { mark: { type: 'rule', strokeWidth: 2.4, color: inks[0] }, encoding: { x: { field: 'low', ...x }, x2: { field: 'high' }, y } },
       { mark: { type: 'point', size: 70, color: inks[1], stroke: inks[0], opacity: 1 }, encoding: { x: { field: 'value', ...x }, y } },

@@ -4,6 +4,7 @@ import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import { readable } from './axes.js';
+import { pageWidth } from './page.js';
 import { makeFigure, type Figure, type Spec } from './Figure.js';
 import { alertInk, dashes, inks, shapes } from './theme.js';
 
@@ -43,8 +44,8 @@ export function plotModeShapes(modes: TorsionalModes, options?: ModeShapesOption
   const lines = drawn.flatMap(({ shape }, k) => pairs.flatMap(([a, b], p) => [a, b].map((i) => ({ i, angle: shape[i]!, series: series[k]!, piece: `${k} ${p}` }))));
   const nodes = train ? drawn.flatMap(({ shape }, k) => pairs.filter(([a, b]) => shape[a]! * shape[b]! < 0).map(([a, b]) => ({ i: a + ((b - a) * shape[a]!) / (shape[a]! - shape[b]!), angle: 0, series: series[k]! }))) : [];
   const points = drawn.flatMap(({ shape }, k) => names.map((_, i) => ({ i, angle: shape[i]!, series: series[k]! })));
-  const crowded = Math.max(...names.map((n) => n.length)) * 7 > 600 / names.length;
-  const x = { field: 'i', type: 'quantitative', title: null, scale: { domain: [-0.3, names.length - 0.7], nice: false }, axis: { values: names.map((_, i) => i), labelExpr: `${JSON.stringify(names)}[datum.value]`, labelOverlap: false, ...(crowded ? { labelAngle: -25, labelLimit: 130 } : { labelLimit: Math.floor(600 / names.length) }) } };
+  const crowded = Math.max(...names.map((n) => n.length)) * 7 > (pageWidth() - 80) / names.length;
+  const x = { field: 'i', type: 'quantitative', title: null, scale: { domain: [-0.3, names.length - 0.7], nice: false }, axis: { values: names.map((_, i) => i), labelExpr: `${JSON.stringify(names)}[datum.value]`, labelOverlap: false, ...(crowded ? { labelAngle: -25, labelLimit: 130 } : { labelLimit: Math.floor((pageWidth() - 80) / names.length) }) } };
   const y = { field: 'angle', type: 'quantitative', title: 'Angle, largest = 1', scale: { domain: [-1.1, 1.1], nice: false } };
   const scale = (range: readonly unknown[]): Spec => ({ field: 'series', type: 'nominal', scale: { domain: series, range: range.slice(0, series.length) }, legend: { title: null } });
   const color = scale(inks);

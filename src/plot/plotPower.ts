@@ -3,8 +3,8 @@ import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import { axisTitle, readable, shownIn } from './axes.js';
-import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
-import { panelPixels } from './panel.js';
+import { makeFigure, type Figure, type Spec } from './Figure.js';
+import { pageWidth, panelPixels } from './page.js';
 import { dashes, inks } from './theme.js';
 
 /** Options of plotPower. */
@@ -45,20 +45,20 @@ export function plotPower(points: PowerPoints, fit: PowerLawFit, options?: Power
   const legend = { title: null, symbolType: 'stroke', symbolSize: 480 };
   const x = (last: boolean): Spec => ({ field: 'n', type: 'quantitative', title: last ? 'Speed / rpm' : null, scale: { domain: [low * perMinute, high * perMinute], nice: false, padding: 12 }, axis: last ? {} : { labels: false } });
   return makeFigure({
-    title, width: pageWidth, height: 460, notes: fit.notes, subtitle: `${n} points; exponent ${readable(fit.exponent)}, 95 % interval ${readable(fit.low)} to ${readable(fit.high)}`,
+    title, width: pageWidth(), height: 460, notes: fit.notes, subtitle: `${n} points; exponent ${readable(fit.exponent)}, 95 % interval ${readable(fit.low)} to ${readable(fit.high)}`,
     caption: `Power against speed with P ∝ speed^${readable(fit.exponent)} and the cubic law; the points depart from the cubic law by up to ${readable(100 * fit.cubicResiduals.reduce((m, r) => Math.max(m, Math.abs(r)), 0), 2)} %.`,
     body: {
       spacing: 12, resolve: { scale: { color: 'independent', strokeDash: 'independent' } },
       vconcat: [
         {
-          width: panelPixels, height: 210,
+          width: panelPixels(), height: 210,
           layer: [
             { data: { values: lines }, mark: { type: 'line', strokeWidth: 1.6 }, encoding: { x: x(false), y: { field: 'y', type: 'quantitative', title: shown.title }, color: { field: 'series', type: 'nominal', scale, legend }, strokeDash: { field: 'series', type: 'nominal', scale: { domain: names, range: dashes.slice(0, 2) }, legend } } },
             { data: { values: Array.from(speed, (w, i) => ({ n: w * perMinute, y: power[i]! * shown.factor })) }, mark: { type: 'point', size: 48, filled: false, strokeWidth: 1.4, opacity: 1, color: '#22282f' }, encoding: { x: x(false), y: { field: 'y', type: 'quantitative' } } },
           ],
         },
         {
-          width: panelPixels, height: 95,
+          width: panelPixels(), height: 95,
           layer: [
             { data: { values: [{ zero: 0 }] }, mark: { type: 'rule', color: inks[5] }, encoding: { y: { field: 'zero', type: 'quantitative' } } },
             { data: { values: rest }, mark: { type: 'point', size: 56, opacity: 1 }, encoding: { x: x(true), y: { field: 'r', type: 'quantitative', title: axisTitle('Residual', '%'), scale: { nice: false, padding: 8 } }, color: { field: 'series', type: 'nominal', scale, legend: null }, shape: { field: 'series', type: 'nominal', scale: { domain: names, range: ['circle', 'triangle-up'] }, legend: null } } },

@@ -5,8 +5,8 @@ import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import { axisTitle, cutAxis, formatted, grouped, logAxis, readable } from './axes.js';
-import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
-import { panelPixels } from './panel.js';
+import { makeFigure, type Figure, type Spec } from './Figure.js';
+import { pageWidth, panelPixels } from './page.js';
 import { seriesScales } from './series.js';
 import { bandFills, dashes, inks } from './theme.js';
 import { thinnedSpectrum } from './thinnedSpectrum.js';
@@ -74,13 +74,13 @@ export function plotResponse(response: CrossSpectrum | FrequencyResponse | Force
   const known = (i: number): boolean => !coherence || coherence.values[i]! > coherence.limit;
   const phases = drawn.curves.flatMap(({ name, phase }) => unbroken(kept(phase).map((i) => ({ f: frequency[i]!, p: known(i) ? (phase[i]! * 180) / Math.PI : null, series: name }))));
   const panels: Spec[] = [
-    { width: panelPixels, height: 160, layer: [...band, { data: { values: gains.filter((r) => r.g >= floor) }, mark: { type: 'line', clip: true }, encoding: { x: x(false), y: { field: 'g', ...y }, ...looks } }] },
-    { width: panelPixels, height: 100, data: { values: phases }, mark: { type: 'line', clip: true }, encoding: { x: x(!coherence), y: { field: 'p', type: 'quantitative', title: axisTitle('Phase', '°'), ...quarterTurns(phases.map((r) => r.p)) }, detail: { field: 'piece', type: 'nominal' }, ...looks } },
+    { width: panelPixels(), height: 160, layer: [...band, { data: { values: gains.filter((r) => r.g >= floor) }, mark: { type: 'line', clip: true }, encoding: { x: x(false), y: { field: 'g', ...y }, ...looks } }] },
+    { width: panelPixels(), height: 100, data: { values: phases }, mark: { type: 'line', clip: true }, encoding: { x: x(!coherence), y: { field: 'p', type: 'quantitative', title: axisTitle('Phase', '°'), ...quarterTurns(phases.map((r) => r.p)) }, detail: { field: 'piece', type: 'nominal' }, ...looks } },
   ];
   if (coherence) panels.push(coherencePanel(coherence, kept(coherence.values).map((i) => ({ f: frequency[i]!, c: coherence.values[i]! })), x(true)));
   const said = coherence ? `, with their coherence; ${coherence.said}` : '';
   return makeFigure({
-    title: title ?? drawn.title, width: pageWidth, height: coherence ? 480 : 370, notes: drawn.notes, ...(coherence ? { subtitle: coherence.said } : {}),
+    title: title ?? drawn.title, width: pageWidth(), height: coherence ? 480 : 370, notes: drawn.notes, ...(coherence ? { subtitle: coherence.said } : {}),
     caption: `${title ?? drawn.title}: gain and phase from ${formatted(low)} to ${formatted(high)} Hz${said}.`,
     body: { vconcat: panels, spacing: 12, resolve: { scale: { x: 'shared' } } },
   });
@@ -127,7 +127,7 @@ function quarterTurns(degrees: readonly number[]): Spec {
 function coherencePanel({ limit }: { readonly limit: number }, values: readonly object[], x: Spec): Spec {
   const y = { field: 'c', type: 'quantitative', title: 'Coherence', scale: { domain: [0, 1], nice: false } };
   return {
-    width: panelPixels, height: 80,
+    width: panelPixels(), height: 80,
     layer: [
       { data: { values }, mark: { type: 'line', clip: true }, encoding: { x, y } },
       { data: { values: [{ c: limit }] }, mark: { type: 'rule', color: inks[1], strokeDash: dashes[1], strokeWidth: 1.4 }, encoding: { y } },

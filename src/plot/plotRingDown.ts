@@ -4,7 +4,8 @@ import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import { formatted, readable, timeTitle, timeUnit, type Shown } from './axes.js';
-import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
+import { makeFigure, type Figure, type Spec } from './Figure.js';
+import { isNarrow, pageWidth } from './page.js';
 import { drawable, panelSpec } from './panel.js';
 import { dashes, inks } from './theme.js';
 
@@ -35,7 +36,8 @@ export function plotRingDown(channel: Channel, fit: RingDown, options?: RingDown
   if (channel.unit !== fit.unit) throw new InputError({ where, argument: `unit of ${channel.name}`, expected: `${fit.unit}, in which the ring-down was fitted`, given: channel.unit });
   const { window } = fit;
   const axis = timeUnit(window.to - window.from);
-  const named = fit.modes.map((m) => `${readable(m.frequency.value)} Hz, ζ = ${readable(100 * m.dampingRatio.value)} % (${readable(100 * m.dampingRatio.low)} to ${readable(100 * m.dampingRatio.high)} %)`);
+  const found = fit.modes.map((m) => `${readable(m.frequency.value)} Hz, ζ = ${readable(100 * m.dampingRatio.value)} % (${readable(100 * m.dampingRatio.low)} to ${readable(100 * m.dampingRatio.high)} %)`);
+  const named = isNarrow() ? found.map((text) => text.replace(/ \(.*/, '')) : found;
   const envelope = (_: Spec, shown: Shown): Spec[] => [{
     data: { values: fit.modes.flatMap((_mode, k) => curves(fit, k, shown, axis.seconds, named[k]!)) },
     mark: { type: 'line', strokeWidth: 1.5, clip: true },
@@ -49,10 +51,10 @@ export function plotRingDown(channel: Channel, fit: RingDown, options?: RingDown
   const spec = panelSpec([drawn], { window, axis, rest: [], time: timeTitle(axis.unit, channel.start), last: true, height: 250, extra: envelope });
   const height = 350 + 20 * named.length;
   return makeFigure({
-    title: title ?? `Ring-down of ${channel.name}`, width: pageWidth, height, notes: fit.notes,
-    subtitle: `${fit.modes.length === 1 ? 'one mode' : `${fit.modes.length} modes`}, ${formatted(100 * fit.level)} % intervals, noise left ${readable(fit.noise)} ${fit.unit}`,
-    caption: `Ring-down of ${channel.name} over ${formatSeconds(window.to - window.from)}: ${named.join('; ')}.`,
-    body: { ...spec, width: pageWidth, height, autosize: { type: 'fit', contains: 'padding' } },
+    title: title ?? `Ring-down of ${channel.name}`, width: pageWidth(), height, notes: fit.notes,
+    subtitle: `${isNarrow() ? `${found.join('; ')}; ` : ''}${fit.modes.length === 1 ? 'one mode' : `${fit.modes.length} modes`}, ${formatted(100 * fit.level)} % intervals, noise left ${readable(fit.noise)} ${fit.unit}`,
+    caption: `Ring-down of ${channel.name} over ${formatSeconds(window.to - window.from)}: ${found.join('; ')}.`,
+    body: { ...spec, width: pageWidth(), height, autosize: { type: 'fit', contains: 'padding' } },
   });
 }
 

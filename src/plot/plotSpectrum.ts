@@ -3,7 +3,8 @@ import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import type { Unit } from '../record/units.js';
 import { axisTitle, cutAxis, densityTitle, formatted, grouped, logAxis, readable, shownIn } from './axes.js';
-import { makeFigure, pageWidth, type Figure } from './Figure.js';
+import { makeFigure, type Figure } from './Figure.js';
+import { pageWidth } from './page.js';
 import { markLayers, markRows, placeMarks } from './marks.js';
 import { alertInk } from './theme.js';
 import { thinnedSpectrum } from './thinnedSpectrum.js';
@@ -85,7 +86,7 @@ export function plotSpectrum(spectrum: SpectrumShape, options?: SpectrumOptions)
   const said = lines.length === 0 ? '' : `lines marked: ${named.join(', ')}`;
   return makeFigure({
     title: title ?? `${dense ? 'Power density' : 'Line spectrum'} of ${spectrum.name}`,
-    subtitle: `${grouped(spectrum.segments)} segment${spectrum.segments === 1 ? '' : 's'} averaged, noise bandwidth ${readable(spectrum.enbw)} Hz`, width: pageWidth, height: 350,
+    subtitle: `${grouped(spectrum.segments)} segment${spectrum.segments === 1 ? '' : 's'} averaged, noise bandwidth ${readable(spectrum.enbw)} Hz`, width: pageWidth(), height: 350,
     caption: `${what} against frequency from ${formatted(low)} to ${formatted(high)} Hz${said === '' ? '' : `; ${said}`}.`,
     notes: [...spectrum.notes, ...(hidden > 0 ? [`${hidden} of ${rows.length} points drawn lie below the lower edge and are not shown`] : [])],
     body: {

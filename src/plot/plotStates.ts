@@ -5,8 +5,9 @@ import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import { timeTitle, timeUnit } from './axes.js';
 import { swatch } from './bands.js';
-import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
-import { drawable, panelPixels, panelSpec } from './panel.js';
+import { makeFigure, type Figure, type Spec } from './Figure.js';
+import { pageWidth, panelPixels } from './page.js';
+import { drawable, panelSpec } from './panel.js';
 
 /** Options of plotStates. */
 export interface StatesFigureOptions {
@@ -43,9 +44,9 @@ export function plotStates(channels: Channel | readonly Channel[], states: Machi
   const names = Object.keys(fills).filter((name) => states.states.some((s) => s.state === name));
   const rows = states.states.map((s) => ({ from: s.from / axis.seconds, to: Math.min(s.to, window.to) / axis.seconds, state: s.state }));
   const x = { type: 'quantitative', title: common.time, scale: { domain: [0, window.to / axis.seconds], nice: false }, axis: { grid: false } };
-  const wide = states.states.filter((s) => ((Math.min(s.to, window.to) - s.from) / window.to) * panelPixels > 10 + 7 * s.state.length);
+  const wide = states.states.filter((s) => ((Math.min(s.to, window.to) - s.from) / window.to) * panelPixels() > 10 + 7 * s.state.length);
   const strip: Spec = {
-    width: panelPixels, height: 24,
+    width: panelPixels(), height: 24,
     layer: [
       {
         data: { values: rows }, mark: { type: 'rect', stroke: '#22282f', strokeWidth: 0.5, clip: true },
@@ -59,7 +60,7 @@ export function plotStates(channels: Channel | readonly Channel[], states: Machi
   };
   const said = Object.entries(states.time).map(([name, seconds]) => `${name} ${formatSeconds(seconds)}`).join(', ');
   return makeFigure({
-    title, subtitle: said, width: pageWidth, height: 150 + 185 * list.length, notes: states.notes, caption: `${list.map((c) => c.name).join(' and ')} with the states of the machine: ${said}.`,
+    title, subtitle: said, width: pageWidth(), height: 150 + 185 * list.length, notes: states.notes, caption: `${list.map((c) => c.name).join(' and ')} with the states of the machine: ${said}.`,
     body: { vconcat: [...list.map((channel) => panelSpec([drawable(where, channel, null)], { ...common, height: 150 })), strip], spacing: 10, resolve: { scale: { x: 'shared' } } },
   });
 }

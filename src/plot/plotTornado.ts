@@ -3,7 +3,8 @@ import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import { axisTitle, cutAxis, logAxis, readable } from './axes.js';
-import { makeFigure, pageWidth, type Figure } from './Figure.js';
+import { makeFigure, type Figure } from './Figure.js';
+import { isNarrow, pageWidth } from './page.js';
 import { inputNames } from './names.js';
 import { bandFills, inks } from './theme.js';
 
@@ -38,15 +39,18 @@ export function plotTornado(tornado: Tornado, options?: TornadoOptions): Figure 
   const base = Number.isFinite(tornado.base) && tornado.base > 0 ? [tornado.base] : [];
   const { low, high } = withRoom(bars, Math.min(...ends, ...base), Math.max(...ends, ...base));
   const [left, right] = [low, high];
-  const x = cutAxis(logAxis(low, high, 480), low, high);
+  const x = cutAxis(logAxis(low, high, isNarrow() ? pageWidth() - 40 : pageWidth() - 200), low, high);
   const rows = bars.map((b) => ({
     name: inputNames[b.name] ?? b.name, of: b.of === 'input' ? 'uncertain input' : 'choice of the analyst', low: Math.max(left, b.low), high: Math.min(right, b.high), before: b.lowLabel, after: Number.isFinite(b.high) ? b.highLabel : `${b.highLabel}: ∞`,
   }));
   const at = { type: 'quantitative', title: axisTitle('Life', 'h'), ...x };
-  const y = { field: 'name', type: 'nominal', sort: null, title: null, axis: { labelLimit: 200, ticks: false, domain: false } };
+  // On a narrow page the names stand above their bars.
+  const narrow = isNarrow();
+  const down = narrow ? { yOffset: 8 } : {};
+  const y = { field: 'name', type: 'nominal', sort: null, title: null, axis: { labelLimit: 200, ticks: false, domain: false, ...(narrow ? { labels: false, minExtent: 0 } : {}) } };
   const kinds = ['uncertain input', 'choice of the analyst'].filter((kind) => rows.some((r) => r.of === kind));
   return makeFigure({
-    title, width: pageWidth, height: 120 + 30 * rows.length,
+    title, width: pageWidth(), height: 120 + (narrow ? 40 : 30) * rows.length,
     subtitle: `life with every input at its middle: ${readable(tornado.base, 2)} h; each bar moves one input or choice alone`,
     caption: `Life as single inputs and choices move, about ${readable(tornado.base, 2)} h; the longest bar is ${rows[0]!.name}.`,
     notes: tornado.notes,
@@ -54,11 +58,12 @@ export function plotTornado(tornado: Tornado, options?: TornadoOptions): Figure 
       data: { values: rows },
       layer: [
         {
-          mark: { type: 'bar', height: 15, stroke: inks[0], strokeWidth: 0.8 },
+          mark: { type: 'bar', height: 15, ...down, stroke: inks[0], strokeWidth: 0.8 },
           encoding: { x: { field: 'low', ...at }, x2: { field: 'high' }, y, color: { field: 'of', type: 'nominal', scale: { domain: kinds, range: kinds.map((k) => (k === 'uncertain input' ? inks[0] : bandFills.spread)) }, legend: { title: null, symbolType: 'square' } } },
         },
-        { mark: { type: 'text', align: 'right', baseline: 'middle', dx: -5 }, encoding: { x: { field: 'low', ...at }, y, text: { field: 'before', type: 'nominal' } } },
-        { mark: { type: 'text', align: 'left', baseline: 'middle', dx: 5 }, encoding: { x: { field: 'high', ...at }, y, text: { field: 'after', type: 'nominal' } } },
+        { mark: { type: 'text', align: 'right', baseline: 'middle', dx: -5, ...down }, encoding: { x: { field: 'low', ...at }, y, text: { field: 'before', type: 'nominal' } } },
+        { mark: { type: 'text', align: 'left', baseline: 'middle', dx: 5, ...down }, encoding: { x: { field: 'high', ...at }, y, text: { field: 'after', type: 'nominal' } } },
+        ...(narrow ? [{ mark: { type: 'text', align: 'left', baseline: 'middle', yOffset: -10, fontWeight: 'bold' }, encoding: { x: { value: 4 }, y, text: { field: 'name', type: 'nominal' } } }] : []),
         ...(base.length > 0 ? [{ data: { values: [{ base: tornado.base }] }, mark: { type: 'rule', strokeDash: [4, 3], color: inks[1], strokeWidth: 1.4 }, encoding: { x: { field: 'base', ...at } } }] : []),
       ],
     },
@@ -67,7 +72,7 @@ export function plotTornado(tornado: Tornado, options?: TornadoOptions): Figure 
 
 /** Ends of the axis that leave room for the labels at the ends of the bars: about 7 pixels a letter of a plot 440 pixels wide. */
 function withRoom(bars: readonly TornadoBar[], low: number, high: number): { readonly low: number; readonly high: number } {
-  const width = 440;
+  const width = isNarrow() ? pageWidth() - 60 : pageWidth() - 240;
   const span = Math.max(Math.log(high / low), Math.log(1.2));
   const room = (label: string): number => 12 + 7 * label.length;
   const place = (h: number): number => Math.log(Math.min(high, h) / low) / span;

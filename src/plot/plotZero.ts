@@ -5,8 +5,9 @@ import { InputError } from '../record/errors.js';
 import { kindOf } from '../record/result.js';
 import type { TimeWindow } from '../record/slice.js';
 import { axisTitle, counted, readable, timeTitle, timeUnit, type Shown } from './axes.js';
-import { makeFigure, pageWidth, type Figure, type Spec } from './Figure.js';
-import { drawable, largestOf, panelPixels, panelSpec, verticalScale } from './panel.js';
+import { makeFigure, type Figure, type Spec } from './Figure.js';
+import { pageWidth, panelPixels } from './page.js';
+import { drawable, largestOf, panelSpec, verticalScale } from './panel.js';
 import { alertInk, inks } from './theme.js';
 
 /** Options of plotZero. */
@@ -66,7 +67,7 @@ export function plotZero<C extends Channel>(before: C, after: C, model?: ZeroMod
   const name = title ?? `Zero of ${before.name}`;
   const residuals = model && model.states.length > 1 ? residualPanel(model, common, axis.seconds) : null;
   return makeFigure({
-    title: name, subtitle: sentence, width: pageWidth, height: residuals ? 660 : 530,
+    title: name, subtitle: sentence, width: pageWidth(), height: residuals ? 660 : 530,
     caption: `${before.name} before and after its zero was removed, over ${formatSeconds(window.to)}; the zero lies between ${readable(low)} and ${readable(high)} ${before.unit}${sentence === '' ? '' : `; ${sentence}`}.`,
     notes: model?.notes ?? [],
     body: { vconcat: [first, zeroPanel(zero, before, model, common, axis.seconds), ...(residuals ? [residuals] : []), last], spacing: 12, resolve: { scale: { x: 'shared', fill: 'shared' } } },
@@ -95,7 +96,7 @@ function zeroPanel(zero: readonly ZeroRow[], before: Channel, model: ZeroModel |
   const friction = model?.coefficients[model.terms.indexOf('friction')] ?? 0;
   const states = (model?.states ?? []).map((s) => ({ t: (s.from + s.to) / 2 / seconds, zero: s.mean - friction * Math.sign(s.speed ?? 0), residual: s.residual }));
   return {
-    width: panelPixels, height: 105,
+    width: panelPixels(), height: 105,
     layer: [
       { data: { values: zero }, mark: { type: 'line', color: inks[1], strokeWidth: 1.8, strokeDash: [7, 3] }, encoding: { x, y } },
       ...(states.length === 0 ? [] : [
@@ -115,7 +116,7 @@ function residualPanel(model: ZeroModel, { window }: { readonly window: TimeWind
     .filter(([, residual]) => residual !== null).map(([kind, residual]) => ({ t: (s.from + s.to) / 2 / seconds, residual, kind })));
   const shown = kinds.filter((kind) => rows.some((r) => r.kind === kind));
   return {
-    width: panelPixels, height: 90,
+    width: panelPixels(), height: 90,
     layer: [
       { data: { values: [{ residual: 0 }] }, mark: { type: 'rule', color: inks[1], strokeDash: [7, 3] }, encoding: { y: { field: 'residual', type: 'quantitative' } } },
       {

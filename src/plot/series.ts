@@ -1,9 +1,10 @@
 import { dashes, inks } from './theme.js';
 import type { Spec } from './Figure.js';
+import { pageWidth } from './page.js';
 
 /** How many names stand beside each other in a legend beneath a figure, a letter taken as seven pixels wide. */
 function legendColumns(names: readonly string[]): number {
-  return Math.min(names.length, Math.max(1, Math.floor(640 / (48 + 7 * Math.max(...names.map((n) => n.length))))));
+  return Math.min(names.length, Math.max(1, Math.floor((pageWidth() - 40) / (48 + 7 * Math.max(...names.map((n) => n.length))))));
 }
 
 /** Pixels that the rows of a legend after the first add to the height of a figure. */
@@ -13,7 +14,7 @@ export function legendHeight(names: readonly string[]): number {
 
 /** A legend of lines with these names, wrapped so that none runs off the figure. */
 export function lineLegend(names: readonly string[]): Spec {
-  return { title: null, symbolType: 'stroke', symbolSize: 480, columns: legendColumns(names), labelLimit: 580 };
+  return { title: null, symbolType: 'stroke', symbolSize: 480, columns: legendColumns(names), labelLimit: pageWidth() - 100 };
 }
 
 /** Colour and dash by the field `series`: each name keeps one of each, so that lines stay apart in grey. One legend for both. */

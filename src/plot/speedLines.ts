@@ -1,4 +1,5 @@
 import type { Spec } from './Figure.js';
+import { pageWidth } from './page.js';
 import { alertInk, inks } from './theme.js';
 
 /** A line over speed (rpm) with its label. */
@@ -18,7 +19,7 @@ export interface SpeedFrame {
 }
 
 /** A little less than the plotting area has, so that what has room by this measure has room on the page. */
-const size = { width: 500, height: 250 };
+const size = { get width() { return pageWidth() - 180; }, height: 250 };
 
 /** Where a point lies, in pixels from the lower left corner. */
 function pixels({ slow, fast, low, high }: SpeedFrame, { n, v }: { readonly n: number; readonly v: number }): { readonly left: number; readonly up: number } {
