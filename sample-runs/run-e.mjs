@@ -101,25 +101,3 @@ export function makeRunE({ seed = runE.seed } = {}) {
   };
   return { sampleRate, channels: { bridge }, pulses: pulses.stamps, trueTorque: torque, trueSpeed: speed, trueAngle: angle, truth };
 }
-
-/**
- * The pick-up's signal, V, that these stamps come from: a flat-topped pulse of a millisecond at each, rising through half its height
- * of 5 V at the stamp.
- *
- * @param {ArrayLike<number>} stamps s
- * @param {number} sampleRate Hz, 10 kHz or more
- * @param {number} seconds length of the record
- */
-export function pickupSignal(stamps, sampleRate, seconds) {
-  const [height, flank, width] = [5, 0.0004, 0.001];
-  const values = new Float64Array(Math.round(seconds * sampleRate));
-  const smooth = (x) => (x <= 0 ? 0 : x >= 1 ? 1 : 0.5 - 0.5 * Math.cos(Math.PI * x));
-  for (let k = 0; k < stamps.length; k++) {
-    const from = stamps[k] - flank / 2;
-    for (let i = Math.ceil(from * sampleRate); i / sampleRate < from + width + flank && i < values.length; i++) {
-      const t = i / sampleRate - from;
-      values[i] = Math.max(values[i], height * smooth(t / flank) * smooth((width + flank - t) / flank));
-    }
-  }
-  return values;
-}
