@@ -5,7 +5,10 @@ import type { Unit } from '../record/units.js';
 
 /** Where the samples of a count came from: one entry for each record, in time order. */
 export interface CountSource {
+  /** The channel's name. */
   readonly name: string;
+  /** The shaft it was counted on, as the caller stated it; null = not stated. */
+  readonly shaft: string | null;
   /** ISO 8601 UTC of the record's first sample; null = not known. */
   readonly start: string | null;
   /** Index of the record's first sample in the count. */

@@ -13,8 +13,10 @@ import type { ClosedCycles, CycleCount, FromToHistogram } from './CycleCount.js'
 import { LargestKeeper } from './largest.js';
 import { checkFinite } from './turningPoints.js';
 
-/** What a count keeps of its closed cycles. */
+/** What a count keeps of its closed cycles, and the shaft that it belongs to. */
 export interface KeepOptions {
+  /** The shaft it is counted on. Counts of different shafts do not merge; of one shaft, channels of different names do. Not stated: mergeCounts goes by the channel's name. */
+  readonly shaft?: string;
   /** 'cycles' (default): every one, exactly. Class edges: a from–to histogram, and exactly only those outside the edges. */
   readonly keep?: 'cycles' | { readonly edges: ClassEdges };
   /** How many of the largest closed cycles to keep with their time stamps; 20 unless told. */
@@ -72,7 +74,8 @@ export class CycleCounter<U extends Unit = Unit> {
 
   constructor(options: CounterOptions<U>) {
     const where = 'CycleCounter';
-    checkOptions(where, options, { required: ['unit', 'sampleRate'], optional: ['start', 'name', 'trail', 'keep', 'largest', 'most'] });
+    checkOptions(where, options, { required: ['unit', 'sampleRate'], optional: ['start', 'name', 'shaft', 'trail', 'keep', 'largest', 'most'] });
+    if (options.shaft !== undefined && (typeof options.shaft !== 'string' || options.shaft === '')) throw new InputError({ where, argument: 'shaft', expected: 'the name of a shaft', given: show(options.shaft) });
     if (!isUnit(options.unit)) throw new InputError({ where, argument: 'unit', expected: 'a unit', given: show(options.unit) });
     checkNumber(where, 'sampleRate', options.sampleRate, { above: 0, unit: 'Hz' });
     checkStart(where, options.start ?? null);
@@ -128,7 +131,7 @@ export class CycleCounter<U extends Unit = Unit> {
       stack.peak = !stack.peak;
     }
     const end = turn.stage === 0 ? [] : [turn];
-    const { unit, sampleRate, start = null, name = 'signal', trail = [], largest = 20 } = this.#options;
+    const { unit, sampleRate, start = null, name = 'signal', shaft = null, trail = [], largest = 20 } = this.#options;
     const open = stack.depth - stackBase;
     const residue = { values: new Float64Array(open + end.length), at: new Float64Array(open + end.length) };
     residue.values.set(stack.values.subarray(stackBase, stack.depth));
@@ -141,7 +144,7 @@ export class CycleCounter<U extends Unit = Unit> {
       unit, sampleRate, start, samples: this.#samples, lostSamples: this.#lost, closed: this.#sorted(), closedCycles: this.#closed,
       histogram: this.#edges && this.#histogram(this.#edges),
       residue, largest: this.#largest.list(), largestKept: largest,
-      sources: [Object.freeze({ name, start, from: 0, samples: this.#samples, trail })],
+      sources: [Object.freeze({ name, shaft, start, from: 0, samples: this.#samples, trail })],
     });
   }
 

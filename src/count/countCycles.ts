@@ -26,7 +26,7 @@ export interface CountOptions<U extends Unit = Unit> extends KeepOptions {
  * Cost: one pass; 40 bytes for each closed cycle, or one matrix where class edges are declared.
  *
  * @param signal a channel, or bare numbers
- * @param options what to keep; all of it may be left out
+ * @param options what to keep, and the shaft; all of it may be left out
  * @returns the count; mergeCounts joins counts of successive pieces, closeResidue makes cycles for damage of it
  * @throws InputError where nothing valid is there, or more cycles close than may be kept
  * @see CycleCounter mergeCounts closeResidue gateCycles
@@ -40,10 +40,11 @@ export interface CountOptions<U extends Unit = Unit> extends KeepOptions {
 export function countCycles<U extends Unit = '1'>(signal: Channel<U> | Float64Array, options: CountOptions<U> = {}): CycleCount<U> {
   const where = 'countCycles';
   const { channel, values, unit } = readSignal<U>(where, signal);
-  checkOptions(where, options, { optional: channel ? ['keep', 'largest', 'most'] : ['keep', 'largest', 'most', 'unit', 'sampleRate'] });
-  const { keep = 'cycles', largest = 20, most = 50_000_000 } = options;
+  checkOptions(where, options, { optional: ['keep', 'largest', 'most', 'shaft', ...(channel ? [] : ['unit', 'sampleRate'])] });
+  const { keep = 'cycles', largest = 20, most = 50_000_000, shaft } = options;
+  const kept = { keep, largest, most, ...(shaft === undefined ? {} : { shaft }) };
   const counter = new CycleCounter<U>(channel
-    ? { unit: channel.unit, sampleRate: channel.sampleRate, start: channel.start, name: channel.name, trail: channel.trail, keep, largest, most }
-    : { unit: options.unit ?? unit, sampleRate: options.sampleRate ?? 1, keep, largest, most });
+    ? { unit: channel.unit, sampleRate: channel.sampleRate, start: channel.start, name: channel.name, trail: channel.trail, ...kept }
+    : { unit: options.unit ?? unit, sampleRate: options.sampleRate ?? 1, ...kept });
   return counter.push(channel ?? values).finish();
 }

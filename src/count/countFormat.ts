@@ -8,17 +8,17 @@ import { isCycleCount, type ClosedCycles, type CountSource, type CycleCount, typ
 
 /** The name and the version of the format. A reader refuses any other. */
 export const countFormat = 'quillshaft cycle count';
-/** The version of the format that writeCount writes and readCount reads. */
-export const countFormatVersion = 1;
+/** The version of the format that writeCount writes. readCount reads version 1 as well. */
+export const countFormatVersion = 2;
 
 /**
  * Writes a count as JSON text, exactly: readCount gives back an equal count, and counts that were written, read and
  * merged equal counts that were merged at once.
  *
- * The format, version 1: an object with `format` ('quillshaft cycle count'), `version` (1), `writtenBy`, `unit`, `sampleRate`
+ * The format, version 2: an object with `format` ('quillshaft cycle count'), `version` (2), `writtenBy`, `unit`, `sampleRate`
  * (Hz), `start` (ISO 8601 UTC or null), `samples`, `lostSamples`, `closedCycles`, `closed` { from, to, fromAt, at }, `histogram`
  * ({ edges, counts } with counts row by row, or null), `residue` { values, at }, `largest` { from, to, fromAt, at }, `largestKept`
- * and `sources` [{ name, start, from, samples, trail }]. Numbers are the shortest decimals that give the same double; times
+ * and `sources` [{ name, shaft, start, from, samples, trail }]. Version 1 had no `shaft`; it is read as not stated. Numbers are the shortest decimals that give the same double; times
  * and notes follow from the rest and are not stored.
  *
  * Cost: about 50 bytes for each closed cycle.
@@ -63,7 +63,7 @@ function numbers(values: ArrayLike<number>): string {
  * @returns the count
  * @throws FormatError that says which member is wrong and how
  * @see writeCount mergeCounts
- * @example readCount('{"format":"quillshaft cycle count","version":2}') // => throws expected version 1
+ * @example readCount('{"format":"quillshaft cycle count","version":3}') // => throws expected version 1 or 2
  */
 export function readCount(text: string, file = 'count'): CycleCount {
   return restoreCount(parseCount(text, file), file);
@@ -75,7 +75,7 @@ export function restoreCount(data: Readonly<Record<string, unknown>>, file: stri
     throw new FormatError({ file, found, expected, ...(remedy ? { remedy } : {}) });
   };
   if (data['format'] !== countFormat) fail(`format ${show(data['format'])}`, `format '${countFormat}'`, 'Write it with writeCount.');
-  if (data['version'] !== countFormatVersion) fail(`version ${show(data['version'])}`, `version ${countFormatVersion}`, 'Count again with this release, or read it with the release that wrote it.');
+  if (data['version'] !== 1 && data['version'] !== countFormatVersion) fail(`version ${show(data['version'])}`, `version 1 or ${countFormatVersion}`, 'Count again with this release, or read it with the release that wrote it.');
   const reader = new MemberReader(data, file);
   const unit = reader.choice('unit', isUnit, `one of ${allUnits.join(', ')}`) as Unit;
   const samples = reader.whole('samples');
@@ -96,7 +96,7 @@ export function restoreCount(data: Readonly<Record<string, unknown>>, file: stri
   return assembleCount({
     unit, sampleRate, start: reader.choice('start', isInstant, 'an ISO 8601 UTC instant or null') as string | null, samples, lostSamples, closed, closedCycles, histogram, residue,
     largest: Array.from(largest.at, (at, k) => ({ from: largest.from[k]!, to: largest.to[k]!, fromAt: largest.fromAt[k]!, at })), largestKept: reader.whole('largestKept'),
-    sources: readSources(data['sources'], samples, fail),
+    sources: readSources(data['sources'], samples, data['version'] === 1, fail),
   });
 }
 
@@ -121,15 +121,15 @@ function readHistogram(reader: MemberReader, file: string): FromToHistogram {
   return { edges, classes, counts };
 }
 
-function readSources(sources: unknown, samples: number, fail: (found: string, expected: string) => never): readonly CountSource[] {
+function readSources(sources: unknown, samples: number, first: boolean, fail: (found: string, expected: string) => never): readonly CountSource[] {
   if (!Array.isArray(sources) || sources.length === 0) return fail(`sources ${show(sources)}`, 'a list of at least one source');
   let next = 0;
   return sources.map((s: Partial<CountSource> | null, k): CountSource => {
-    const ok = s && typeof s.name === 'string' && isInstant(s.start) && s.from === next && Number.isInteger(s.samples) && s.samples! >= 0 && Array.isArray(s.trail);
-    if (!ok) return fail(`sources[${k}] ${show(s)}`, `a source with name, start, from ${next}, samples and trail`);
+    const ok = s && typeof s.name === 'string' && (first || s.shaft === null || (typeof s.shaft === 'string' && s.shaft !== '')) && isInstant(s.start) && s.from === next && Number.isInteger(s.samples) && s.samples! >= 0 && Array.isArray(s.trail);
+    if (!ok) return fail(`sources[${k}] ${show(s)}`, `a source with name, ${first ? '' : 'shaft, '}start, from ${next}, samples and trail`);
     next += s.samples!;
     if (k === sources.length - 1 && next !== samples) return fail(`sources of ${next} samples`, `${samples} samples in all`);
-    return Object.freeze({ name: s.name!, start: s.start!, from: s.from!, samples: s.samples!, trail: Object.freeze(s.trail as Step[]) });
+    return Object.freeze({ name: s.name!, shaft: first ? null : s.shaft!, start: s.start!, from: s.from!, samples: s.samples!, trail: Object.freeze(s.trail as Step[]) });
   });
 }
 

@@ -38,7 +38,7 @@ export interface ThreadOptions<U extends Unit = Unit> extends CountOptions<U> {
 export async function countOnThreads<U extends Unit = '1'>(signal: Channel<U> | Float64Array, options: ThreadOptions<U> = {}): Promise<CycleCount<U>> {
   const where = 'countOnThreads';
   const { channel, values, unit } = readSignal<U>(where, signal);
-  checkOptions(where, options, { optional: ['keep', 'largest', 'most', 'threads', ...(channel ? [] : ['unit', 'sampleRate'])] });
+  checkOptions(where, options, { optional: ['keep', 'largest', 'most', 'shaft', 'threads', ...(channel ? [] : ['unit', 'sampleRate'])] });
   const threads = Math.min(checkNumber(where, 'threads', options.threads ?? 2, { integer: true, min: 1, max: 64 }), values.length);
   const { keep = 'cycles', largest = 20, most = 50_000_000 } = options;
   const settings: CounterOptions<U> = { unit: channel ? channel.unit : options.unit ?? unit, sampleRate: channel?.sampleRate ?? options.sampleRate ?? 1, keep, largest, most };
@@ -52,12 +52,12 @@ export async function countOnThreads<U extends Unit = '1'>(signal: Channel<U> | 
   const failed = [first, ...parts].find((p) => p.status === 'rejected');
   if (failed) throw failed.reason;
   const start = channel?.start ?? null;
-  const piece = (p: ThreadParts): CycleCount<U> => assembleCount({ ...p, unit: settings.unit, sampleRate: settings.sampleRate, start: null, largestKept: largest, sources: [{ name: 'piece', start: null, from: 0, samples: p.samples, trail: [] }] });
+  const piece = (p: ThreadParts): CycleCount<U> => assembleCount({ ...p, unit: settings.unit, sampleRate: settings.sampleRate, start: null, largestKept: largest, sources: [{ name: 'signal', shaft: null, start: null, from: 0, samples: p.samples, trail: [] }] });
   const pieces = [(first as PromiseFulfilledResult<CycleCount<U>>).value, ...parts.map((p) => piece((p as PromiseFulfilledResult<ThreadParts>).value))];
   const whole = mergeCounts(...pieces);
   return assembleCount({
     ...whole, start, lostSamples: whole.samples - whole.validSamples,
-    sources: [Object.freeze({ name: channel?.name ?? 'signal', start, from: 0, samples: values.length, trail: channel?.trail ?? [] })],
+    sources: [Object.freeze({ name: channel?.name ?? 'signal', shaft: options.shaft ?? null, start, from: 0, samples: values.length, trail: channel?.trail ?? [] })],
   });
 }
 

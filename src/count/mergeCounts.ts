@@ -12,14 +12,15 @@ import { LargestKeeper } from './largest.js';
  * Merges counts of successive pieces of one signal, in time order, to the count of the whole, bit for bit.
  *
  * The residues are put one behind the other and counted; what closes there joins the closed cycles of the pieces.
- * Associative, not commutative. Sample indices of later pieces are shifted by the samples before them. A pause between
+ * What is merged belongs to one shaft: counts that state different shafts are refused, and so are channels of different names
+ * where not both state their shaft. Associative, not commutative. Sample indices of later pieces are shifted by the samples before them. A pause between
  * two records is neither valid nor lost time: the shaft was not recorded.
  *
  * Cost: one copy of the closed cycles; the residues are short.
  *
  * @param counts at least one, of one unit and sample rate, all with cycles or all with the same class edges
  * @returns the count of all; fewer of the largest cycles are kept where a piece kept fewer
- * @throws InputError for different units, rates or edges, or a record that begins before the one before it ends
+ * @throws InputError for different shafts, units, rates or edges, or a record that begins before the one before it ends
  * @see CycleCounter poolCounts
  * @example
  * const x = Float64Array.of(0, 4, -6, 8, -2, 2, -10, 6, -4, 3, 0);
@@ -59,6 +60,18 @@ function checkPieces(counts: readonly CycleCount[]): void {
     if (c.sampleRate !== a.sampleRate) differs('sampleRate', `${a.sampleRate} Hz`, `${c.sampleRate} Hz`, 'Resample to one rate before counting.');
     if (!sameEdges(a.histogram, c.histogram)) differs('histogram', a.histogram ? `${a.histogram.classes} classes with the same edges` : 'none', c.histogram ? `${c.histogram.classes} classes` : 'none', 'Count all pieces with the same keep.');
     if (k > 0) checkOrder(counts[k - 1]!, c, k);
+  });
+  const first = counts[0]!.sources[0]!;
+  counts.forEach((c, k) => c.sources.forEach((s) => checkShaft(first, s, k)));
+}
+
+/** One shaft: the same one where both state theirs, else channels of one name. */
+function checkShaft(first: CountSource, source: CountSource, k: number): void {
+  const stated = first.shaft !== null && source.shaft !== null;
+  if (stated ? first.shaft === source.shaft : first.name === source.name) return;
+  throw new InputError({
+    where: 'mergeCounts', argument: `${stated ? 'shaft' : 'channel'} of count ${k + 1}`, expected: `${show(stated ? first.shaft : first.name)}, as the first one's`, given: show(stated ? source.shaft : source.name),
+    remedy: `${stated ? '' : "If both were measured on one shaft, count both with shaft: '…'. "}For different shafts use poolCounts.`,
   });
 }
 

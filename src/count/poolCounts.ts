@@ -35,7 +35,7 @@ export interface PooledCount<U extends Unit = Unit> {
  * @param shafts the name of each shaft and its (merged) count; names differ
  * @param residue how each residue is counted
  * @returns the pool; damage of `pooled` over its valid time is the mean rate of one shaft
- * @throws InputError for fewer than two shafts, two of one name, or different units
+ * @throws InputError for fewer than two shafts, two of one name, a count that states another shaft, or different units
  * @see mergeCounts
  * @example
  * const a = countCycles(Float64Array.of(0, 4, 0)), b = countCycles(Float64Array.of(0, 6, 0));
@@ -50,6 +50,8 @@ export function poolCounts<U extends Unit>(shafts: readonly { readonly shaft: st
     const { shaft, count } = one;
     if (!isCycleCount(count)) throw new InputError({ where, argument: `count of shaft ${k + 1}`, expected: 'a CycleCount', given: show(count) });
     if (shafts.findIndex((s) => s.shaft === shaft) !== k) throw new InputError({ where, argument: 'shafts', expected: 'of different names', given: `two called ${show(shaft)}`, remedy: 'Records of one shaft are joined with mergeCounts, so that cycles across files close.' });
+    const other = count.sources.find((s) => s.shaft !== null && s.shaft !== shaft);
+    if (other) throw new InputError({ where, argument: `count of ${shaft}`, expected: `counted on ${shaft}`, given: `one counted on ${other.shaft}` });
     if (count.unit !== shafts[0]!.count.unit) throw new InputError({ where, argument: `unit of ${shaft}`, expected: `${shafts[0]!.count.unit}, as the first one's`, given: count.unit });
   });
   const parts = shafts.map(({ count }) => closeResidue(count, residue));

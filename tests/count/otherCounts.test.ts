@@ -10,7 +10,7 @@ const history = Float64Array.of(-2, 1, -3, 5, -1, 3, -4, 4, -2);
 const torque = (values: ArrayLike<number>, start: string | null = null, sampleRate = 10): Channel<'N·m'> => makeChannel({ name: 'T', unit: 'N·m', sampleRate, values, start });
 
 describe('counts besides rainflow', () => {
-  it('range pairs of the E1049 history (ASTM E1049-85, 5.4.3 and Fig. 5; from memory)', () => {
+  it('CC-03: range pairs of the E1049 history (ASTM E1049-85, 5.4.3 and Fig. 5; from memory)', () => {
     expect(rowsOf(rangePairs(history))).toEqual([[3, -0.5, 1], [4, 1, 1], [6, 1, 1], [8, 1, 1]]);
     expect(byRange(rangePairs(history))).toEqual([[3, 1], [4, 1], [6, 1], [8, 1]]);
   });
@@ -18,12 +18,12 @@ describe('counts besides rainflow', () => {
     const count = (last: 'half' | 'full' | 'drop'): number => rangePairs(Float64Array.of(0, 3), { last }).total;
     expect([count('half'), count('full'), count('drop')]).toEqual([0.5, 1, 0]);
   });
-  it('simple ranges of the E1049 history, both slopes (ASTM E1049-85, 5.3 and Fig. 4; from memory)', () => {
+  it('CC-04: simple ranges of the E1049 history, both slopes (ASTM E1049-85, 5.3 and Fig. 4; from memory)', () => {
     expect(byRange(simpleRanges(history))).toEqual([[3, 0.5], [4, 1], [6, 1], [7, 0.5], [8, 1]]);
     expect(byRange(simpleRanges(history, { slopes: 'rising' }))).toEqual([[3, 1], [4, 1], [8, 2]]);
     expect(byRange(simpleRanges(history, { slopes: 'falling' }))).toEqual([[4, 1], [6, 2], [7, 1]]);
   });
-  it('peaks above and valleys below the reference (rule of ASTM E1049-85, 5.2; own computation)', () => {
+  it('CC-06: peaks above and valleys below the reference (rule of ASTM E1049-85, 5.2; own computation)', () => {
     const { peaks, valleys } = peakCounts(history, { reference: 0 });
     expect([Array.from(peaks).sort(), Array.from(valleys).sort((a, b) => a - b)]).toEqual([[1, 3, 4, 5], [-4, -3, -1]]);
   });
@@ -121,6 +121,19 @@ describe('files of one shaft, and several shafts', () => {
     expect(loss.ratio).toBeCloseTo(hours.reduce((s, c) => s + scale(c), 0) / scale(mergeCounts(...hours)), 12);
     expect(fileSumLoss([hours[0]!], { exponent: 5, residue: 'half' }).loss).toBe(0);
   });
+  it('of different shafts are refused, and of one shaft under different channel names taken where both state it', () => {
+    const on = (name: string, shaft?: string): CycleCount => countCycles(makeChannel({ name, unit: 'N·m', sampleRate: 10, values: [0, 4, 1, 5] }), shaft === undefined ? {} : { shaft });
+    expect(() => mergeCounts(on('T', 'pump 1'), on('T', 'pump 2'))).toThrow('shaft of count 2 must be "pump 1", as the first one\'s, got "pump 2"');
+    expect(() => mergeCounts(on('pump 1 torque'), on('pump 2 torque'))).toThrow('channel of count 2 must be "pump 1 torque", as the first one\'s, got "pump 2 torque"');
+    expect(() => mergeCounts(on('T', 'pump 1'), on('U'))).toThrow('For different shafts use poolCounts');
+    const merged = mergeCounts(on('T', 'pump 1'), on('U', 'pump 1'), on('T', 'pump 1'));
+    expect(merged.sources.map((s) => [s.name, s.shaft])).toEqual([['T', 'pump 1'], ['U', 'pump 1'], ['T', 'pump 1']]);
+    expect(() => mergeCounts(merged, on('T', 'pump 2'))).toThrow('must be "pump 1"');
+    expect(mergeCounts(on('T', 'pump 1'), on('T')).samples).toBe(8);
+    expect(() => poolCounts([{ shaft: 'a', count: on('T', 'b') }, { shaft: 'c', count: on('T') }], 'half')).toThrow('count of a must be counted on a, got one counted on b');
+    expect(() => on('T', '')).toThrow('shaft must be the name of a shaft');
+    expect(countCycles(history, { shaft: 's' }).sources[0]!.shaft).toBe('s');
+  });
   it('records that overlap or run back are refused', () => {
     expect(() => mergeCounts(hours[1]!, hours[0]!)).toThrow('Give the counts in time order');
     const late = countCycles(torque([1, 2], '2026-03-02T00:00:00.000Z'));
@@ -149,12 +162,18 @@ describe('the format of a count', () => {
     const count = countCycles(torque([0, -0, 3.3, -1e-300, 2, 1e200], '2026-03-01T08:00:00.000Z'));
     expect(readCount(writeCount(count))).toEqual(count);
   });
+  it('keeps the shaft, and reads version 1, which had none', () => {
+    const count = countCycles(history, { shaft: 'pump 2' });
+    expect(readCount(writeCount(count))).toEqual(count);
+    const { sources: [{ shaft: _, ...source }], ...rest } = JSON.parse(writeCount(count)) as { sources: [{ shaft: string }] };
+    expect(readCount(JSON.stringify({ ...rest, version: 1, sources: [source] }))).toEqual(countCycles(history));
+  });
   const good = JSON.parse(writeCount(countCycles(history))) as Record<string, never>;
   it.each([
     ['not JSON', 'expected JSON text'],
     ['[]', 'expected a JSON object'],
     [{ format: 'rows' }, "expected format 'quillshaft cycle count'"],
-    [{ version: 2 }, 'expected version 1'],
+    [{ version: 3 }, 'expected version 1 or 2'],
     [{ unit: 'Nm' }, 'expected one of'],
     [{ sampleRate: 0 }, 'sampleRate above 0'],
     [{ closedCycles: 5 }, 'expected 5 closed cycles'],
@@ -166,7 +185,9 @@ describe('the format of a count', () => {
     [{ histogram: { edges: [0, 1], counts: [0, 1] } }, '1 for 1 classes'],
     [{ start: 'now' }, 'an ISO 8601 UTC instant or null'],
     [{ sources: [] }, 'at least one source'],
-    [{ sources: [{ name: 'a', start: null, from: 0, samples: 4, trail: [] }] }, '9 samples in all'],
+    [{ sources: [{ name: 'a', shaft: null, start: null, from: 0, samples: 4, trail: [] }] }, '9 samples in all'],
+    [{ sources: [{ name: 'a', start: null, from: 0, samples: 9, trail: [] }] }, 'a source with name, shaft, start'],
+    [{ sources: [{ name: 'a', shaft: '', start: null, from: 0, samples: 9, trail: [] }] }, 'a source with name, shaft, start'],
     [{ lostSamples: 10 }, 'at most 9'],
     [{ samples: 1.5 }, 'a whole number'],
   ])('refuses %j', (change, message) => {
