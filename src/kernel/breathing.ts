@@ -1,7 +1,8 @@
-import ts from '@tslab/typescript-for-tslab';
+import type ts from '@tslab/typescript-for-tslab';
 import { AsyncLocalStorage } from 'node:async_hooks';
 import { performance } from 'node:perf_hooks';
 import { setImmediate } from 'node:timers';
+import { compiler } from './compiler.js';
 
 /** What a running cell carries through its awaits. */
 interface CellMark {
@@ -30,14 +31,14 @@ export function letLoopsBreathe(output: string, awaitsOutside = false): string {
   const everyTurn = 'if (__quillshaft__.due()) await __quillshaft__.breathe();';
   const someTurns = 'if ((++__quillshaft__.turns & 63) === 0 && __quillshaft__.due()) await __quillshaft__.breathe();';
   const visit = (node: ts.Node, inFunction: boolean): void => {
-    const check = !ts.isIterationStatement(node, false) ? null : awaits(node) ? everyTurn : awaitsOutside && !inFunction ? someTurns : null;
+    const check = !compiler.isIterationStatement(node, false) ? null : awaits(node) ? everyTurn : awaitsOutside && !inFunction ? someTurns : null;
     if (check !== null) {
       const body = (node as ts.IterationStatement).statement;
-      if (ts.isBlock(body)) inserts.push({ at: body.getStart(file) + 1, text: ` ${check}` });
+      if (compiler.isBlock(body)) inserts.push({ at: body.getStart(file) + 1, text: ` ${check}` });
       else inserts.push({ at: body.getStart(file), text: `{ ${check} ` }, { at: body.end, text: ' }' });
     }
-    const inside = inFunction || ts.isFunctionLike(node) || ts.isClassLike(node);
-    ts.forEachChild(node, (child) => visit(child, inside));
+    const inside = inFunction || compiler.isFunctionLike(node) || compiler.isClassLike(node);
+    compiler.forEachChild(node, (child) => visit(child, inside));
   };
   visit(file, false);
   let text = output;
@@ -51,16 +52,16 @@ export function awaitsAtTop(output: string): boolean {
 }
 
 function parsed(output: string): ts.SourceFile {
-  return ts.createSourceFile('cell.js', output, ts.ScriptTarget.Latest, true);
+  return compiler.createSourceFile('cell.js', output, compiler.ScriptTarget.Latest, true);
 }
 
 /** Does this await in its own function, so that one more await may stand in it? */
 function awaits(part: ts.Node): boolean {
   let found = false;
   const visit = (node: ts.Node): void => {
-    if (found || ts.isFunctionLike(node)) return;
-    if (ts.isAwaitExpression(node) || (ts.isForOfStatement(node) && node.awaitModifier)) found = true;
-    else ts.forEachChild(node, visit);
+    if (found || compiler.isFunctionLike(node)) return;
+    if (compiler.isAwaitExpression(node) || (compiler.isForOfStatement(node) && node.awaitModifier)) found = true;
+    else compiler.forEachChild(node, visit);
   };
   visit(part);
   return found;

@@ -1,19 +1,20 @@
-import ts from '@tslab/typescript-for-tslab';
+import type ts from '@tslab/typescript-for-tslab';
 import { escapeHtml } from '../report/html.js';
+import { compiler } from './compiler.js';
 
 /** TypeScript source as HTML with its words marked: keywords, texts, numbers, comments. */
 export function highlight(source: string): string {
-  const scanner = ts.createScanner(ts.ScriptTarget.Latest, false, ts.LanguageVariant.Standard, source);
+  const scanner = compiler.createScanner(compiler.ScriptTarget.Latest, false, compiler.LanguageVariant.Standard, source);
   let html = '';
   let depth: number[] = [];
-  for (let kind = scanner.scan(); kind !== ts.SyntaxKind.EndOfFileToken; kind = scanner.scan()) {
+  for (let kind = scanner.scan(); kind !== compiler.SyntaxKind.EndOfFileToken; kind = scanner.scan()) {
     // The scanner alone does not know where a template goes on after an expression.
-    if (kind === ts.SyntaxKind.TemplateHead) depth = [...depth, 0];
-    else if (kind === ts.SyntaxKind.OpenBraceToken && depth.length > 0) depth[depth.length - 1]!++;
-    else if (kind === ts.SyntaxKind.CloseBraceToken && depth.length > 0) {
+    if (kind === compiler.SyntaxKind.TemplateHead) depth = [...depth, 0];
+    else if (kind === compiler.SyntaxKind.OpenBraceToken && depth.length > 0) depth[depth.length - 1]!++;
+    else if (kind === compiler.SyntaxKind.CloseBraceToken && depth.length > 0) {
       if (depth.at(-1) === 0) {
         kind = scanner.reScanTemplateToken(false);
-        if (kind === ts.SyntaxKind.TemplateTail) depth = depth.slice(0, -1);
+        if (kind === compiler.SyntaxKind.TemplateTail) depth = depth.slice(0, -1);
       } else depth[depth.length - 1]!--;
     }
     const text = escapeHtml(scanner.getTokenText());
@@ -24,9 +25,9 @@ export function highlight(source: string): string {
 }
 
 function classOf(kind: ts.SyntaxKind): string | null {
-  if (kind >= ts.SyntaxKind.FirstKeyword && kind <= ts.SyntaxKind.LastKeyword) return 'k';
-  if (kind === ts.SyntaxKind.SingleLineCommentTrivia || kind === ts.SyntaxKind.MultiLineCommentTrivia) return 'c';
-  if (kind === ts.SyntaxKind.NumericLiteral || kind === ts.SyntaxKind.BigIntLiteral) return 'n';
-  const texts = [ts.SyntaxKind.StringLiteral, ts.SyntaxKind.NoSubstitutionTemplateLiteral, ts.SyntaxKind.TemplateHead, ts.SyntaxKind.TemplateMiddle, ts.SyntaxKind.TemplateTail, ts.SyntaxKind.RegularExpressionLiteral];
+  if (kind >= compiler.SyntaxKind.FirstKeyword && kind <= compiler.SyntaxKind.LastKeyword) return 'k';
+  if (kind === compiler.SyntaxKind.SingleLineCommentTrivia || kind === compiler.SyntaxKind.MultiLineCommentTrivia) return 'c';
+  if (kind === compiler.SyntaxKind.NumericLiteral || kind === compiler.SyntaxKind.BigIntLiteral) return 'n';
+  const texts = [compiler.SyntaxKind.StringLiteral, compiler.SyntaxKind.NoSubstitutionTemplateLiteral, compiler.SyntaxKind.TemplateHead, compiler.SyntaxKind.TemplateMiddle, compiler.SyntaxKind.TemplateTail, compiler.SyntaxKind.RegularExpressionLiteral];
   return texts.includes(kind) ? 's' : null;
 }

@@ -1,8 +1,8 @@
-import ts from '@tslab/typescript-for-tslab';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import * as library from '../index.js';
+import { compiler } from './compiler.js';
 
 /** The folder of this package: what `import … from 'quillshaft'` means in a cell, wherever the notebook lies. */
 export const packageDir: string = fileURLToPath(new URL('../..', import.meta.url)).replace(/[\\/]$/, '');
@@ -27,8 +27,8 @@ export function libraryScope(): LibraryScope {
     throw new Error(`${file} is missing: the kernel needs the built package. Run npm run build in ${packageDir}.`);
   }
   const all: string[] = [];
-  for (const statement of ts.createSourceFile('index.d.ts', text, ts.ScriptTarget.Latest).statements) {
-    if (ts.isExportDeclaration(statement) && statement.exportClause && ts.isNamedExports(statement.exportClause)) {
+  for (const statement of compiler.createSourceFile('index.d.ts', text, compiler.ScriptTarget.Latest).statements) {
+    if (compiler.isExportDeclaration(statement) && statement.exportClause && compiler.isNamedExports(statement.exportClause)) {
       all.push(...statement.exportClause.elements.map((element) => element.name.text));
     }
   }
@@ -43,13 +43,13 @@ export function libraryScope(): LibraryScope {
 export function resolveLibraryFrom(dir: string): void {
   const wanted = join(dir, 'node_modules', 'quillshaft').replace(/\\/g, '/');
   const real = (path: string): string => (path === wanted || path.startsWith(`${wanted}/`) ? packageDir + path.slice(wanted.length) : path);
-  const { fileExists, directoryExists, getDirectories, readFile, realpath } = ts.sys;
-  ts.sys.fileExists = (path) => fileExists(real(path));
-  ts.sys.directoryExists = (path) => directoryExists(real(path));
+  const { fileExists, directoryExists, getDirectories, readFile, realpath } = compiler.sys;
+  compiler.sys.fileExists = (path) => fileExists(real(path));
+  compiler.sys.directoryExists = (path) => directoryExists(real(path));
   // Of the packages of types only Node's is in scope by itself; the others come with their imports.
-  ts.sys.getDirectories = (path) => getDirectories(path).filter((name) => !/node_modules[\\/]@types[\\/]?$/.test(path) || name === 'node');
-  ts.sys.readFile = (path, encoding) => withTypes(path, readFile(real(path), encoding));
-  ts.sys.realpath = (path) => (realpath ? realpath(real(path)) : real(path));
+  compiler.sys.getDirectories = (path) => getDirectories(path).filter((name) => !/node_modules[\\/]@types[\\/]?$/.test(path) || name === 'node');
+  compiler.sys.readFile = (path, encoding) => withTypes(path, readFile(real(path), encoding));
+  compiler.sys.realpath = (path) => (realpath ? realpath(real(path)) : real(path));
 }
 
 /**

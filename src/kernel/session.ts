@@ -2,6 +2,7 @@ import { createConverter, isCompleteCode } from 'tslab/dist/converter.js';
 import { setTimeout } from 'node:timers';
 import { createExecutor } from 'tslab/dist/executor.js';
 import jupyter from 'tslab/dist/jupyter.js';
+import { makeChannel } from '../record/Channel.js';
 import { bundleOf, type Bundle } from './bundle.js';
 import { fix, installBreathing, letIn, runStoppable } from './breathing.js';
 import { quickInfoText } from './quickInfo.js';
@@ -51,7 +52,7 @@ export interface Session {
   isComplete(code: string): { readonly completed: boolean; readonly indent?: string };
   /** Stops the running cell; its loops with awaits end at their next turn. */
   interrupt(): void;
-  /** Lets the compiler read the library's types, so that the first cell does not wait for it. */
+  /** Lets the compiler read the library's types, and then draws a figure, so that the first cell does not wait for either. */
   warm(): void;
   close(): void;
 }
@@ -153,6 +154,8 @@ export function createSession(): Session {
     },
     warm() {
       executor.complete('qs.', 3);
+      // A cell that has come in meanwhile goes first.
+      setTimeout(() => bundleOf(makeChannel({ name: 'first', unit: '1', sampleRate: 1, values: [0, 1] })), 20);
     },
     close: () => executor.close(),
   };

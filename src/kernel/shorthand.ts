@@ -1,11 +1,12 @@
-import ts from '@tslab/typescript-for-tslab';
+import type ts from '@tslab/typescript-for-tslab';
+import { compiler } from './compiler.js';
 
 /** What the compiler's binder leaves at a node that opens a scope. */
 interface Scope {
   readonly locals?: ReadonlyMap<string, unknown>;
 }
 
-const bind = (ts as unknown as { bindSourceFile(file: ts.SourceFile, options: ts.CompilerOptions): void }).bindSourceFile;
+const bind = (compiler as unknown as { bindSourceFile(file: ts.SourceFile, options: ts.CompilerOptions): void }).bindSourceFile;
 
 /**
  * tslab reads the names of earlier cells from `exports`, but leaves them as they are where a property is written short:
@@ -15,15 +16,15 @@ const bind = (ts as unknown as { bindSourceFile(file: ts.SourceFile, options: ts
  * @param isEarlier does an earlier cell have that name?
  */
 export function writeOutShorthand(output: string, isEarlier: (name: string) => boolean): string {
-  const file = ts.createSourceFile('cell.js', output, ts.ScriptTarget.Latest, true, ts.ScriptKind.JS);
+  const file = compiler.createSourceFile('cell.js', output, compiler.ScriptTarget.Latest, true, compiler.ScriptKind.JS);
   bind(file, {});
   const inserts: { readonly at: number; readonly name: string }[] = [];
   const visit = (node: ts.Node): void => {
-    if (ts.isShorthandPropertyAssignment(node)) {
+    if (compiler.isShorthandPropertyAssignment(node)) {
       const name = node.name.text;
       if (isEarlier(name) && !isLocal(node, name)) inserts.push({ at: node.name.end, name });
     }
-    ts.forEachChild(node, visit);
+    compiler.forEachChild(node, visit);
   };
   visit(file);
   let text = output;

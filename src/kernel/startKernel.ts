@@ -3,7 +3,7 @@ import type { Connection } from './message.js';
 import { startServer } from './server.js';
 import type { Session } from './session.js';
 
-/** How long the first question of a client is waited for before the compiler is loaded, which takes a second or two, ms. */
+/** How long the first question of a client is waited for before the compiler is loaded, which takes a second or two at one go, ms. */
 const firstQuestion = 150;
 
 /** Listens on a connection with a new session; settles when a client has asked the kernel to end. */
@@ -13,7 +13,9 @@ export async function startKernel(connection: Connection): Promise<void> {
   const coming = new Promise<Session>((resolve) => { begin = resolve; });
   const server = await startServer(coming, connection);
   process.on('SIGINT', () => void coming.then((session) => session.interrupt()));
-  setTimeout(() => begin(import('./session.js').then(({ createSession }) => createSession())), firstQuestion);
+  // The library loads in small steps, between which questions are answered.
+  const library = import('../index.js');
+  setTimeout(() => begin(library.then(() => import('./session.js')).then(({ createSession }) => createSession())), firstQuestion);
   void coming.then((session) => setImmediate(() => session.warm()));
   await server.ended;
   server.close();
