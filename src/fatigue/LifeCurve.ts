@@ -1,4 +1,4 @@
-import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, checkText, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
 import { continuationName } from './names.js';
@@ -77,14 +77,15 @@ export function lifeCurve<const M extends Measure, const K extends StressKind>(d
   checkChoice(where, 'measure', data.measure, ['range', 'amplitude']);
   checkChoice(where, 'beyond', data.beyond, continuations);
   checkChoice(where, 'notch', data.notch, ['in the curve', 'in the stress']);
-  for (const key of ['name', 'source'] as const) {
-    if (typeof data[key] !== 'string' || data[key].trim() === '') throw new InputError({ where, argument: key, expected: 'a text that a reader can look up', given: show(data[key]) });
-  }
+  for (const key of ['name', 'source'] as const) checkText(where, key, data[key]);
+  if (data.specimen !== undefined && data.specimen !== null) checkText(where, 'specimen', data.specimen, 'a text, or null');
+  checkOptions(`${where} (through)`, data.through, { required: ['stress', 'cycles'] });
   checkNumber(where, 'through.stress', data.through.stress, { above: 0, unit: 'Pa' });
   checkNumber(where, 'through.cycles', data.through.cycles, { above: 0, unit: 'cycles' });
   checkNumber(where, 'slope', data.slope, { above: 0 });
   const bend = data.bend ?? null;
   if (bend) {
+    checkOptions(`${where} (bend)`, bend, { required: ['cycles', 'slope'] });
     checkNumber(where, 'bend.cycles', bend.cycles, { above: 0, unit: 'cycles' });
     checkNumber(where, 'bend.slope', bend.slope, { above: 0 });
   }
@@ -96,13 +97,15 @@ export function lifeCurve<const M extends Measure, const K extends StressKind>(d
   const deviation = data.deviation ?? null;
   if (deviation !== null) checkNumber(where, 'deviation', deviation, { min: 0 });
   if (data.tested !== null) {
+    checkOptions(`${where} (tested)`, data.tested, { required: ['from', 'to'] });
     checkNumber(where, 'tested.from', data.tested.from, { above: 0, unit: 'cycles' });
     checkNumber(where, 'tested.to', data.tested.to, { above: data.tested.from, unit: 'cycles' });
   }
+  const kneeStress = data.knee === null ? 0 : checkNumber(where, 'stress at the knee', stressOnBranches(data, bend, data.knee), { min: 0, unit: 'Pa' });
   const frozen = <T extends object>(part: T | null): T | null => (part ? Object.freeze({ ...part }) : null);
   return makeResult<LifeCurve<M, K>>('LifeCurve', {
     ...data, through: Object.freeze({ ...data.through }), bend: frozen(bend), slopeBeyond, deviation, specimen: data.specimen ?? null, tested: frozen(data.tested),
-    kneeStress: data.knee === null ? 0 : stressOnBranches(data, bend, data.knee),
+    kneeStress,
   }, describeCurve);
 }
 
@@ -174,7 +177,8 @@ export function cyclesToFailure<C extends LifeCurve>(curve: C, stress: Stress<C[
   if (stress === null || typeof stress !== 'object' || typeof stress.value !== 'number') {
     throw new InputError({ where, argument: 'stress', expected: 'a stress that says what it is', given: show(stress), remedy: `Write ${curve.kind}${curve.measure === 'range' ? 'Range' : 'Amplitude'}(value in Pa).` });
   }
-  checkKind(where, 'stress', stress.kind, curve.kind);
+  checkKind(where, 'stress', checkChoice(where, 'stress.kind', stress.kind, ['shear', 'direct']), curve.kind);
+  checkChoice(where, 'stress.measure', stress.measure, ['range', 'amplitude']);
   if (stress.measure !== curve.measure) {
     throw new InputError({ where, argument: 'stress', expected: `a stress ${curve.measure}, as the curve ${curve.name} has it`, given: `a stress ${stress.measure}`, remedy: 'A range is twice the amplitude.' });
   }

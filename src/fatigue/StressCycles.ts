@@ -1,4 +1,4 @@
-import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
+import { checkChoice, checkList, checkNumber, checkOptions, checkText, show, type Bounds } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
 import { closeResidue } from '../count/closeResidue.js';
@@ -57,6 +57,7 @@ export function stressCycles<const B extends StressBasis, const K extends Stress
   checkOptions(where, options, { required: ['basis', 'kind', 'source'] });
   checkChoice(where, 'basis', options.basis, ['nominal', 'local']);
   checkChoice(where, 'kind', options.kind, ['shear', 'direct']);
+  checkText(where, 'source', options.source);
   return makeStressCycles(options.basis, options.kind, cycles, [{ step: 'stated', factor: 1, source: options.source }]);
 }
 
@@ -109,18 +110,16 @@ export function cyclesFromTable<const U extends 'Pa' | 'N·m'>(table: CycleTable
   checkOptions(where, table, { required: ['unit', 'range', 'count', 'hours'], optional: ['mean'] });
   checkChoice(where, 'unit', table.unit, ['Pa', 'N·m']);
   checkNumber(where, 'hours', table.hours, { above: 0, unit: 'h' });
-  const range = Float64Array.from(table.range);
-  const count = Float64Array.from(table.count);
-  const mean = table.mean === undefined ? new Float64Array(range.length) : Float64Array.from(table.mean);
-  if (range.length === 0 || count.length !== range.length || mean.length !== range.length) {
+  checkNumber(where, 'hours, in seconds,', table.hours * 3600, { unit: 's' });
+  const column = (name: 'range' | 'mean' | 'count', bounds: Bounds): Float64Array => Float64Array.from(
+    Array.from(checkList(where, name, table[name]!, 'a list of numbers with at least one row'), (value, i) => checkNumber(where, `${name}[${i}]`, value, bounds)));
+  const range = column('range', { above: 0, unit: table.unit });
+  const count = column('count', { min: 0, unit: 'cycles' });
+  const mean = table.mean === undefined ? new Float64Array(range.length) : column('mean', { unit: table.unit });
+  if (count.length !== range.length || mean.length !== range.length) {
     throw new InputError({ where, argument: 'range, mean and count', expected: 'columns of one length, with at least one row', given: `${range.length}, ${mean.length} and ${count.length} rows` });
   }
-  let total = 0;
-  for (let i = 0; i < range.length; i++) {
-    checkNumber(where, `range[${i}]`, range[i], { above: 0, unit: table.unit });
-    checkNumber(where, `mean[${i}]`, mean[i], { unit: table.unit });
-    total += checkNumber(where, `count[${i}]`, count[i], { min: 0, unit: 'cycles' });
-  }
+  const total = checkNumber(where, 'sum of the counts', count.reduce((sum, n) => sum + n, 0), { unit: 'cycles' });
   return makeCycles<U>({
     unit: table.unit, range, mean, from: range.map((r, i) => mean[i]! - r / 2), to: range.map((r, i) => mean[i]! + r / 2), count, at: new Float64Array(range.length).fill(-1), total,
     validTime: table.hours * 3600, lostTime: 0, residue: 'drop', gate: 0, sources: [], notes: Object.freeze(['made from a table of cycles']),

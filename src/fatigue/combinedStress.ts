@@ -1,4 +1,4 @@
-import { checkNumber, checkOptions } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { isCycles, makeCycles } from '../count/CycleCount.js';
 import { closeResidue } from '../count/closeResidue.js';
@@ -21,7 +21,7 @@ export function equivalentStress(stress: { readonly direct: number; readonly she
   checkOptions('equivalentStress', stress, { required: ['direct', 'shear'] });
   checkNumber('equivalentStress', 'direct', stress.direct, { unit: 'Pa' });
   checkNumber('equivalentStress', 'shear', stress.shear, { unit: 'Pa' });
-  return Math.hypot(stress.direct, Math.sqrt(3) * stress.shear);
+  return checkNumber('equivalentStress', 'equivalent stress', Math.hypot(stress.direct, Math.sqrt(3) * stress.shear), { unit: 'Pa' });
 }
 
 /**
@@ -45,12 +45,12 @@ export function goughPollard(options: { readonly direct: number; readonly shear:
   checkOptions(where, options, { required: ['direct', 'shear', 'directLimit', 'shearLimit', 'shape'] });
   const s = checkNumber(where, 'direct', options.direct, { min: 0, unit: 'Pa' }) / checkNumber(where, 'directLimit', options.directLimit, { above: 0, unit: 'Pa' });
   const t = checkNumber(where, 'shear', options.shear, { min: 0, unit: 'Pa' }) / checkNumber(where, 'shearLimit', options.shearLimit, { above: 0, unit: 'Pa' });
-  if (options.shape === 'ellipse') return Math.hypot(s, t);
-  if (options.shape !== 'arc') throw new InputError({ where, argument: 'shape', expected: "one of 'ellipse', 'arc'", given: String(options.shape) });
+  const finite = (utilisation: number): number => checkNumber(where, 'utilisation that follows', utilisation);
+  if (checkChoice(where, 'shape', options.shape, ['ellipse', 'arc']) === 'ellipse') return finite(Math.hypot(s, t));
   const b = options.directLimit / options.shearLimit;
   const square = t * t + (b - 1) * s * s;
   const linear = (2 - b) * s;
-  return (linear + Math.sqrt(linear * linear + 4 * square)) / 2;
+  return finite((linear + Math.sqrt(linear * linear + 4 * square)) / 2);
 }
 
 /** What acts beside the torque, as local direct stress in Pa. */
@@ -90,6 +90,7 @@ export function combineCycles(cycles: StressCycles<'local', 'shear'>, options: B
   const rows = isCycles(cycles.cycles) ? cycles.cycles : closeResidue(cycles.cycles, options.residue);
   const range = rows.range.map((r) => 2 * equivalentStress({ direct: bending, shear: 0.5 * r * cycles.factor }));
   const mean = rows.mean.map((m) => Math.sign(steady || 1) * equivalentStress({ direct: steady, shear: m * cycles.factor }));
+  for (let i = 0; i < range.length; i++) checkNumber(where, 'joined stress', range[i]! + Math.abs(mean[i]!), { unit: 'Pa' });
   const joined = makeCycles<'Pa'>({
     ...rows, unit: 'Pa', range, mean, from: range.map((r, i) => mean[i]! - r / 2), to: range.map((r, i) => mean[i]! + r / 2),
     notes: Object.freeze([...rows.notes, 'each torque cycle is joined with the full bending amplitude in phase (upper bound); bending between the torque cycles is not in this count']),

@@ -1,6 +1,6 @@
 import { rangeMaximum } from '../numeric/rangeMaximum.js';
 import { checkChannel, makeChannel, type Channel } from '../record/Channel.js';
-import { checkNumber, checkOptions } from '../record/check.js';
+import { checkNumber, checkOptions, checkResult } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import { closeResidue } from '../count/closeResidue.js';
@@ -84,6 +84,7 @@ export function criticalPlane(shear: Channel<'Pa'>, options: CriticalPlaneOption
     for (let i = 0; i < rows.range.length; i++) damage[p]! += rows.count[i]! * perCycle(0.5 * measure * rows.range[i]!);
     if (!worstRows || damage[p]! > damage[worst]!) [worst, worstRows] = [p, rows];
   }
+  checkResult(where, 'stress', { damage });
   const source = `Findley's severity with k = ${k} on the plane at ${((angle[worst]! * 180) / Math.PI).toFixed(1)}°`;
   return makeResult<CriticalPlane>('CriticalPlane', {
     angle, damage, worst: angle[worst]!, cycles: makeStressCycles('local', 'shear', worstRows!, [{ step: 'stated', factor: 1, source }], options.notch.shear),

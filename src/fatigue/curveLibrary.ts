@@ -1,5 +1,5 @@
 import { normalCdf } from '../numeric/distributions.js';
-import { checkNumber, checkOptions, show } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { lifeCurve, type LifeCurve } from './LifeCurve.js';
 import type { StressKind } from './stress.js';
@@ -42,8 +42,9 @@ const iso19902Rows: Readonly<Record<string, readonly [slope: number, logK: numbe
  * @references EN 1993-1-9:2005 + AC:2009, clause 7.1(2) and (3), figure 7.1; from memory. An edition of 2025 exists, whose curves were not looked at.
  */
 function en1993Direct(category: number, materialFactor = 1): LifeCurve<'range', 'direct'> {
+  const factor = factorText('en1993Direct', category, materialFactor);
   return lifeCurve({
-    name: `EN 1993-1-9 direct ${category}${factorText('en1993Direct', category, materialFactor)}`, kind: 'direct', measure: 'range', through: { stress: (category * 1e6) / materialFactor, cycles: 2e6 }, slope: 3,
+    name: `EN 1993-1-9 direct ${category}${factor}`, kind: 'direct', measure: 'range', through: { stress: (category * 1e6) / materialFactor, cycles: 2e6 }, slope: 3,
     bend: { cycles: 5e6, slope: 5 }, knee: 1e8, beyond: 'cut-off', ratio: null, survival: 0.95, tested: null, notch: 'in the curve', specimen: 'welded or plain detail as the class describes it',
     source: 'EN 1993-1-9:2005 + AC:2009, clause 7.1 and figure 7.1 (75 % confidence of 95 % survival); from memory',
   });
@@ -58,8 +59,9 @@ function en1993Direct(category: number, materialFactor = 1): LifeCurve<'range', 
  * @references EN 1993-1-9:2005 + AC:2009, clause 7.1(2), figure 7.2; from memory. An edition of 2025 exists, whose curves were not looked at.
  */
 function en1993Shear(category: number, materialFactor = 1): LifeCurve<'range', 'shear'> {
+  const factor = factorText('en1993Shear', category, materialFactor);
   return lifeCurve({
-    name: `EN 1993-1-9 shear ${category}${factorText('en1993Shear', category, materialFactor)}`, kind: 'shear', measure: 'range', through: { stress: (category * 1e6) / materialFactor, cycles: 2e6 }, slope: 5,
+    name: `EN 1993-1-9 shear ${category}${factor}`, kind: 'shear', measure: 'range', through: { stress: (category * 1e6) / materialFactor, cycles: 2e6 }, slope: 5,
     knee: 1e8, beyond: 'cut-off', ratio: null, survival: 0.95, tested: null, notch: 'in the curve', specimen: 'welded or plain detail as the class describes it',
     source: 'EN 1993-1-9:2005 + AC:2009, clause 7.1 and figure 7.2 (75 % confidence of 95 % survival); from memory',
   });
@@ -179,6 +181,7 @@ export interface SyntheticOptions<K extends StressKind = StressKind> {
 function synthetic<const K extends StressKind>(options: SyntheticOptions<K>): LifeCurve<'amplitude', K> {
   const where = 'curveLibrary.synthetic';
   checkOptions(where, options, { required: ['kind', 'ultimate', 'enduranceLimit'], optional: ['fraction', 'shearStrength'] });
+  checkChoice(where, 'kind', options.kind, ['shear', 'direct']);
   checkNumber(where, 'ultimate', options.ultimate, { above: 0, unit: 'Pa' });
   const mega = options.ultimate / 1e6;
   if (options.fraction === undefined && (mega < 490 || mega > 1400)) {
@@ -204,6 +207,8 @@ export type PointsOptions<M extends 'range' | 'amplitude', K extends StressKind>
   readonly points: readonly { readonly stress: number; readonly cycles: number }[];
 };
 
+const pointsKeys = ['name', 'kind', 'measure', 'knee', 'beyond', 'slopeBeyond', 'ratio', 'survival', 'deviation', 'tested', 'notch', 'specimen', 'source'];
+
 /**
  * Curve through two or three points of your own.
  *
@@ -215,11 +220,16 @@ export type PointsOptions<M extends 'range' | 'amplitude', K extends StressKind>
  */
 function points<const M extends 'range' | 'amplitude', const K extends StressKind>(options: PointsOptions<M, K>): LifeCurve<M, K> {
   const where = 'curveLibrary.points';
-  const { points: list, ...rest } = options;
+  const { points: list, ...rest } = checkOptions(where, options, { required: ['points'], optional: pointsKeys });
   if (!Array.isArray(list) || list.length < 2 || list.length > 3) throw new InputError({ where, argument: 'points', expected: 'two or three points', given: show(list), remedy: 'Use fitLifeCurve for scattered tests.' });
+  list.forEach((point, i) => {
+    checkOptions(`${where} (points)`, point, { required: ['stress', 'cycles'] });
+    checkNumber(where, `points[${i}].stress`, point.stress, { above: 0, unit: 'Pa' });
+    checkNumber(where, `points[${i}].cycles`, point.cycles, { above: 0, unit: 'cycles' });
+  });
   const slopes = list.slice(1).map((point, i) => {
     const before = list[i]!;
-    if (!(point.cycles > before.cycles && point.stress < before.stress && point.stress > 0)) {
+    if (!(point.cycles > before.cycles && point.stress < before.stress)) {
       throw new InputError({ where, argument: 'points', expected: 'in order of rising cycles and falling stress', given: `${before.stress} Pa at ${before.cycles}, then ${point.stress} Pa at ${point.cycles}` });
     }
     return Math.log(point.cycles / before.cycles) / Math.log(before.stress / point.stress);

@@ -1,5 +1,5 @@
 import { checkChannel, duration, type Channel } from '../record/Channel.js';
-import { checkNumber, checkOptions } from '../record/check.js';
+import { checkNumber, checkOptions, checkText } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { slice } from '../record/slice.js';
 import type { Unit } from '../record/units.js';
@@ -29,6 +29,7 @@ export function cutOut<U extends Unit>(channel: Channel<U>, moment: Contributor,
   checkNumber(where, 'before', options.before, { min: 0, unit: 's' });
   checkNumber(where, 'after', options.after, { above: 0, unit: 's' });
   if (moment?.seconds === null || typeof moment?.seconds !== 'number') throw new InputError({ where, argument: 'moment', expected: 'a cycle with a place in time', given: 'one without' });
+  checkText(where, 'moment.record', moment.record, 'the name of a record');
   if (moment.record !== channel.name) throw new InputError({ where, argument: 'channel', expected: `the record ${moment.record}, in which the cycle lies`, given: channel.name });
   return slice(channel, { from: Math.max(0, moment.seconds - options.before), to: Math.min(duration(channel), moment.seconds + options.after) });
 }

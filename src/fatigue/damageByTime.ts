@@ -1,4 +1,4 @@
-import { checkNumber, checkOptions, show } from '../record/check.js';
+import { checkNumber, checkOptions, checkText, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
 import type { Cycles } from '../count/CycleCount.js';
@@ -128,6 +128,8 @@ export function clockOf(where: string, cycles: Cycles): { readonly sampleRate: n
 function checkWindows(where: string, windows: readonly NamedWindow[]): readonly NamedWindow[] {
   if (!Array.isArray(windows) || windows.length === 0) throw new InputError({ where, argument: 'windows', expected: 'at least one named window', given: show(windows) });
   windows.forEach((window: NamedWindow, i) => {
+    checkOptions(`${where} (windows)`, window, { required: ['name', 'from', 'to'] });
+    checkText(where, `windows[${i}].name`, window.name, 'a text');
     checkNumber(where, `windows[${i}].from`, window.from, { min: 0, unit: 's' });
     checkNumber(where, `windows[${i}].to`, window.to, { above: window.from, unit: 's' });
   });

@@ -1,4 +1,4 @@
-import { checkNumber, checkOptions, show } from '../record/check.js';
+import { checkNumber, checkOptions, checkResult, checkText, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
 import { createRandom } from '../numeric/random.js';
@@ -123,10 +123,12 @@ function part(name: string, amount: number, per: 'hour' | 'piece', rate: number)
 function checkParts(where: string, states: readonly DutyState[], starts: readonly DutyStarts[]): void {
   if (!Array.isArray(states) || states.length === 0) throw new InputError({ where, argument: 'states', expected: 'at least one state', given: show(states) });
   (states as readonly DutyState[]).forEach((s) => checkOptions(`${where} (states)`, s, { required: ['name', 'damage', 'hours'] }));
-  starts.forEach((s) => checkOptions(`${where} (starts)`, s, { required: ['name', 'damage', 'contained', 'perYear'] }));
+  if (!Array.isArray(starts)) throw new InputError({ where, argument: 'starts', expected: 'a list', given: show(starts) });
+  (starts as readonly DutyStarts[]).forEach((s) => checkOptions(`${where} (starts)`, s, { required: ['name', 'damage', 'contained', 'perYear'] }));
   const names = new Set<string>();
   const first = states[0]!.damage;
   for (const s of [...states, ...starts]) {
+    checkText(where, 'name of a part', s.name, 'a text');
     if (names.has(s.name)) throw new InputError({ where, argument: 'names', expected: 'different', given: `two called ${show(s.name)}` });
     names.add(s.name);
     if (kindOf(s.damage) !== 'Damage') throw new InputError({ where, argument: `damage of ${s.name}`, expected: 'a Damage', given: show(s.damage), remedy: 'Make one with damage(cycles, options).' });
@@ -153,5 +155,5 @@ function shareInterval(where: string, states: readonly DutyState[], starts: read
     return fixed + shares.reduce((sum, share, k) => sum + share * hours * states[k]!.damage.perHour, 0);
   }).sort();
   const at = (p: number): number => sums[Math.min(draws - 1, Math.floor(p * draws))]!;
-  return Object.freeze({ level, low: at((1 - level) / 2), high: at((1 + level) / 2) });
+  return checkResult(where, 'certainty', Object.freeze({ level, low: at((1 - level) / 2), high: at((1 + level) / 2) }));
 }

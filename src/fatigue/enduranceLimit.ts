@@ -1,5 +1,5 @@
 import { normalQuantile } from '../numeric/distributions.js';
-import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, checkResult } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 
@@ -74,6 +74,7 @@ export function enduranceLimit(options: EnduranceOptions): EnduranceLimit {
   });
   const specimen = 1e6 * (sut <= 1400 ? 0.5 * sut : 700);
   const limit = specimen * factors.surface * factors.size * factors.load * factors.reliability * factors.other;
+  checkResult(where, 'strength and factors', { limit, factors });
   return makeResult<EnduranceLimit>('EnduranceLimit', { limit, specimen, factors, source: "Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed., 2011, equations 6-8 and 6-18 to 6-29, tables 6-2 and 6-5" },
     (e) => `Endurance limit ${(e.limit / 1e6).toPrecision(4)} MPa = ${(e.specimen / 1e6).toPrecision(4)} MPa × surface ${e.factors.surface.toFixed(3)} × size ${e.factors.size.toFixed(3)} × load ${e.factors.load.toFixed(3)} × reliability ${e.factors.reliability.toFixed(3)} × other ${e.factors.other.toFixed(3)}`);
 }

@@ -1,4 +1,4 @@
-import { checkNumber, checkOptions, show } from '../record/check.js';
+import { checkNumber, checkOptions, checkResult, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
 import type { Unit } from '../record/units.js';
@@ -43,6 +43,7 @@ export function equivalentRange(cycles: StressCycles | CycleCount | Cycles, opti
   const rows = closedBy(where, checkCount(where, stress ? stress.cycles : cycles, null), options.residue);
   const factor = stress ? stress.factor : 1;
   const ranges = Float64Array.from(options.slopes, (m) => factor * powerMean(rows, m, options.cycles));
+  checkResult(where, 'slopes and cycles', { ranges });
   return makeResult<EquivalentRange>('EquivalentRange', {
     unit: stress ? 'Pa' : rows.unit, slopes: Float64Array.from(options.slopes), ranges, cycles: options.cycles, residue: options.residue, notes: rows.notes,
   }, (e) => `Equivalent range of ${e.cycles} cycles: ${Array.from(e.slopes, (m, i) => `m ${m}: ${e.ranges[i]!.toPrecision(4)} ${e.unit}`).join(', ')}`);

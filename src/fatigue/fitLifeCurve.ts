@@ -1,6 +1,6 @@
 import { censoredFit } from '../numeric/censoredFit.js';
 import { toleranceFactor } from '../numeric/toleranceFactor.js';
-import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, checkText, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import { percent } from './figures.js';
@@ -85,6 +85,7 @@ export function fitLifeCurve<const M extends Measure, const K extends StressKind
   const where = 'fitLifeCurve';
   checkOptions(where, options, { required: ['name', 'kind', 'measure', 'ratio', 'notch', 'source', 'knee', 'beyond', 'survival', 'confidence'], optional: ['specimen'] });
   checkChoice(where, 'kind', options.kind, ['shear', 'direct']);
+  for (const key of ['name', 'source'] as const) checkText(where, key, options[key]);
   const survival = checkNumber(where, 'survival', options.survival, { above: 0, below: 1 });
   const confidence = checkNumber(where, 'confidence', options.confidence, { above: 0, below: 1 });
   const failures = checkTests(where, tests);

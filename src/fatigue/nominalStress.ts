@@ -1,5 +1,5 @@
 import { checkChannel, isChannel, validRuns, type Channel } from '../record/Channel.js';
-import { checkNumber, checkOptions } from '../record/check.js';
+import { checkNumber, checkOptions, checkResult } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { checkSection, type ShaftSection } from '../gauge/section.js';
 import { cyclesFromTable, makeStressCycles, type StressCycles } from './StressCycles.js';
@@ -34,9 +34,9 @@ export interface NominalStress {
 export function nominalStress(section: ShaftSection, loads: SectionLoads): NominalStress {
   const where = 'nominalStress';
   const { polarModulus, area } = checkSection(where, section);
-  checkOptions(where, loads, { optional: ['torque', 'bending', 'axial'] });
-  const of = (key: keyof SectionLoads, unit: string): number => checkNumber(where, key, loads[key] ?? 0, { unit });
-  return Object.freeze({ shear: of('torque', 'N·m') / polarModulus, bending: of('bending', 'N·m') / (polarModulus / 2), axial: of('axial', 'N') / area });
+  const given = checkOptions(where, loads, { optional: ['torque', 'bending', 'axial'] });
+  const of = (key: keyof SectionLoads, unit: string): number => checkNumber(where, key, given[key] ?? 0, { unit });
+  return checkResult(where, 'section and loads', Object.freeze({ shear: of('torque', 'N·m') / polarModulus, bending: of('bending', 'N·m') / (polarModulus / 2), axial: of('axial', 'N') / area }));
 }
 
 /** Options of rotatingBendingCycles. */

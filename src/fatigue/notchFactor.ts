@@ -1,4 +1,4 @@
-import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, checkText, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
 import { checkKind, type StressKind } from './stress.js';
@@ -42,7 +42,7 @@ export function notchFactor<const K extends StressKind>(data: { readonly kind: K
   if (data.basis === 'in the curve' && data.value !== 1) {
     throw new InputError({ where, argument: 'value', expected: "1 where the basis is 'in the curve'", given: String(data.value), remedy: "A raiser that the curve's detail does not describe has the basis 'on top of the curve'." });
   }
-  if (typeof data.source !== 'string' || data.source.trim() === '') throw new InputError({ where, argument: 'source', expected: 'a text that a reader can look up', given: show(data.source) });
+  checkText(where, 'source', data.source);
   return makeResult<NotchFactor<K>>('NotchFactor', { ...data, state: data.basis === 'in the curve' || data.basis === 'on top of the curve' || data.value > 1 ? 'notched' : 'smooth' },
     (n) => `Notch factor ${n.value.toPrecision(4)} in ${n.kind} (${n.basis}; ${n.source})`);
 }

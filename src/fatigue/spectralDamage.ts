@@ -1,4 +1,4 @@
-import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, checkResult, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import type { Unit } from '../record/units.js';
@@ -89,6 +89,7 @@ export function spectralDamage(density: DensityData, options: SpectralOptions): 
     'narrow-band': narrow, 'Wirsching–Light': slope === null ? null : narrow * wirschingLight(moments, slope), Dirlik: hourly(dirlikCycles),
     'Tovo–Benasciutti': hourly(tovoBenasciutti(moments)), 'Zhao–Baker': baker && hourly(baker),
   };
+  checkResult(where, 'density, factor and curve', perHour);
   const ratio = Object.fromEntries(Object.entries(perHour).map(([method, value]) => [method, value === null || !(narrow > 0) ? null : value / narrow])) as Record<SpectralMethod, number | null>;
   return makeResult<SpectralDamage>('SpectralDamage', {
     perHour: Object.freeze(perHour), ratio: Object.freeze(ratio), moments, deviation, curve, continuation, notes: Object.freeze(notes),

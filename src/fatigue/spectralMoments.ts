@@ -1,4 +1,4 @@
-import { checkNumber, checkOptions, show } from '../record/check.js';
+import { checkNumber, checkOptions, checkResult, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import type { Unit } from '../record/units.js';
@@ -52,7 +52,8 @@ export function spectralMoments(density: DensityData, band: { readonly from?: nu
   if (!frequency || !power || frequency.length < 2 || frequency.length !== power.length) {
     throw new InputError({ where, argument: 'density', expected: 'a PowerDensity, or { frequency, density, of } with two columns of one length', given: show(density) });
   }
-  const step = (frequency[frequency.length - 1]! - frequency[0]!) / (frequency.length - 1);
+  const last = frequency.length - 1;
+  const step = (checkNumber(where, `frequency[${last}]`, frequency[last], { unit: 'Hz' }) - checkNumber(where, 'frequency[0]', frequency[0], { unit: 'Hz' })) / last;
   checkNumber(where, 'spacing of the frequencies', step, { above: 0, unit: 'Hz' });
   const from = checkNumber(where, 'from', band.from ?? step / 2, { min: 0, unit: 'Hz' });
   const to = checkNumber(where, 'to', band.to ?? frequency[frequency.length - 1]!, { above: from, unit: 'Hz' });
@@ -60,6 +61,7 @@ export function spectralMoments(density: DensityData, band: { readonly from?: nu
   for (let k = 0; k < frequency.length; k++) {
     const f = frequency[k]!;
     const g = power[k]!;
+    if (typeof f !== 'number' || typeof g !== 'number') throw new InputError({ where, argument: 'density', expected: 'numbers throughout', given: `${show(f)} and ${show(g)} at line ${k}` });
     if (!(Math.abs(f - (frequency[0]! + k * step)) <= 1e-6 * step)) throw new InputError({ where, argument: 'frequency', expected: 'evenly spaced', given: `${f} Hz at line ${k}` });
     if (!(g >= 0 && g < Infinity)) throw new InputError({ where, argument: 'density', expected: 'not negative and finite', given: `${g} at ${f} Hz` });
     if (f < from - 1e-9 * step || f > to + 1e-9 * step) continue;
@@ -69,7 +71,7 @@ export function spectralMoments(density: DensityData, band: { readonly from?: nu
     m4 += g * f ** 4 * step;
   }
   if (!(m0 > 0 && m2 > 0)) throw new InputError({ where, argument: 'density', expected: `a density with power between ${from} and ${to} Hz`, given: 'none there' });
-  return makeResult<SpectralMoments>('SpectralMoments', {
+  return makeResult<SpectralMoments>('SpectralMoments', checkResult(where, 'density', {
     m0, m1, m2, m4, crossings: Math.sqrt(m2 / m0), peaks: Math.sqrt(m4 / m2), alpha1: m1 / Math.sqrt(m0 * m2), alpha2: m2 / Math.sqrt(m0 * m4),
-  }, (m) => `SpectralMoments: ${m.crossings.toPrecision(4)} crossings and ${m.peaks.toPrecision(4)} peaks a second, bandwidth ${m.alpha2.toPrecision(3)}`);
+  }), (m) => `SpectralMoments: ${m.crossings.toPrecision(4)} crossings and ${m.peaks.toPrecision(4)} peaks a second, bandwidth ${m.alpha2.toPrecision(3)}`);
 }

@@ -1,5 +1,5 @@
 import { checkChannel, isChannel, validRuns, type Channel } from '../record/Channel.js';
-import { checkNumber, checkOptions } from '../record/check.js';
+import { checkNumber, checkOptions, checkResult } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import { isCycleCount, type CycleCount } from '../count/CycleCount.js';
@@ -45,6 +45,7 @@ export function staticMargin(stress: Channel<'Pa'> | StressCycles<'nominal'>, op
   checkNumber(where, 'yieldStrength', options.yieldStrength, { above: 0, unit: 'Pa' });
   const found = isChannel(stress) ? peakOfChannel(where, stress) : peakOfCycles(where, stress as StressCycles<'nominal'>);
   const yieldStress = found.kind === 'shear' ? options.yieldStrength / Math.sqrt(3) : options.yieldStrength;
+  checkResult(where, 'stress and yieldStrength', { utilisation: found.peak / yieldStress });
   const notes = found.peak > yieldStress ? ['the nominal stress passes yield: the shaft deforms, and a stress life does not hold'] : [];
   return makeResult<StaticMargin>('StaticMargin', {
     ...found, yieldStress, margin: found.peak > 0 ? yieldStress / found.peak : Number.POSITIVE_INFINITY, utilisation: found.peak / yieldStress, notes: Object.freeze(notes),

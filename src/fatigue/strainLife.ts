@@ -1,4 +1,4 @@
-import { checkNumber, checkOptions } from '../record/check.js';
+import { checkNumber, checkOptions, checkResult, checkText } from '../record/check.js';
 import { makeResult } from '../record/result.js';
 import type { ResiduePolicy } from '../count/CycleCount.js';
 import { twoFigures } from './figures.js';
@@ -71,7 +71,22 @@ export interface StrainCycle {
  * @references H. Neuber, Journal of Applied Mechanics 28 (1961) 544; S. S. Manson and L. F. Coffin, 1953 and 1954. School knowledge.
  */
 export function neuberCycle(amplitude: number, material: StrainLifeMaterial): StrainCycle {
-  checkNumber('neuberCycle', 'amplitude', amplitude, { above: 0, unit: 'Pa' });
+  const where = 'neuberCycle';
+  checkNumber(where, 'amplitude', amplitude, { above: 0, unit: 'Pa' });
+  return checkResult(where, 'amplitude and material', cycleOf(amplitude, checkMaterial(where, material)));
+}
+
+/** The constants themselves. @throws InputError where one is left out or of the wrong sign. */
+function checkMaterial(where: string, material: StrainLifeMaterial): StrainLifeMaterial {
+  checkOptions(`${where} (material)`, material, { required: ['elasticModulus', 'cyclicStrength', 'cyclicHardening', 'fatigueStrength', 'strengthExponent', 'fatigueDuctility', 'ductilityExponent', 'source'] });
+  for (const key of ['elasticModulus', 'cyclicStrength', 'cyclicHardening', 'fatigueStrength', 'fatigueDuctility'] as const) checkNumber(where, `material.${key}`, material[key], { above: 0 });
+  for (const key of ['strengthExponent', 'ductilityExponent'] as const) checkNumber(where, `material.${key}`, material[key], { below: 0 });
+  checkText(where, 'material.source', material.source);
+  return material;
+}
+
+/** neuberCycle without the checks. */
+function cycleOf(amplitude: number, material: StrainLifeMaterial): StrainCycle {
   const { elasticModulus: E, cyclicStrength: K, cyclicHardening: n, fatigueStrength: s, strengthExponent: b, fatigueDuctility: e, ductilityExponent: c } = material;
   // Both equations are convex in logarithms, so Newton's method from the stated side comes down to the root and never passes it.
   const target = Math.log((amplitude * amplitude) / E);
@@ -95,7 +110,7 @@ export interface StrainLifeDamage {
   readonly total: number;
   readonly perHour: number;
   readonly damage: Float64Array;
-  /** Largest strain amplitude, and the life of that cycle alone. */
+  /** Largest strain amplitude, and the life of that cycle alone; Infinity where it lasts beyond every number. */
   readonly largest: StrainCycle;
   /** Share of the damage from cycles that yield (plastic strain above a tenth of the elastic). */
   readonly plasticShare: number;
@@ -123,22 +138,20 @@ export function strainLifeDamage(cycles: StressCycles<'local'>, options: { reado
   const where = 'strainLifeDamage';
   checkStressCycles(where, cycles, 'local');
   checkOptions(where, options, { required: ['material', 'residue'] });
-  const { material } = options;
-  checkOptions(`${where} (material)`, material, { required: ['elasticModulus', 'cyclicStrength', 'cyclicHardening', 'fatigueStrength', 'strengthExponent', 'fatigueDuctility', 'ductilityExponent', 'source'] });
-  for (const key of ['elasticModulus', 'cyclicStrength', 'cyclicHardening', 'fatigueStrength', 'fatigueDuctility'] as const) checkNumber(where, `material.${key}`, material[key], { above: 0 });
-  for (const key of ['strengthExponent', 'ductilityExponent'] as const) checkNumber(where, `material.${key}`, material[key], { below: 0 });
+  const material = checkMaterial(where, options.material);
   const rows = closedBy(where, cycles.cycles, options.residue);
   const factor = 0.5 * cycles.factor * (cycles.kind === 'shear' ? Math.sqrt(3) : 1);
   const damage = new Float64Array(rows.range.length);
   let total = 0, plastic = 0, largest: StrainCycle = { stress: 0, strain: 0, cycles: Infinity };
   for (let i = 0; i < damage.length; i++) {
     if (!(rows.range[i]! > 0)) continue;
-    const cycle = neuberCycle(rows.range[i]! * factor, material);
+    const cycle = cycleOf(rows.range[i]! * factor, material);
     damage[i] = rows.count[i]! / cycle.cycles;
     total += damage[i]!;
     if (cycle.strain > (1.1 * cycle.stress) / material.elasticModulus) plastic += damage[i]!;
     if (cycle.strain > largest.strain) largest = cycle;
   }
+  checkResult(where, 'cycles and material', { total, largest }, ['cycles']);
   return makeResult<StrainLifeDamage>('StrainLifeDamage', {
     total, perHour: rows.validTime > 0 ? (total * 3600) / rows.validTime : 0, damage, largest: Object.freeze({ ...largest }), plasticShare: total > 0 ? plastic / total : 0,
     notes: Object.freeze(['mean stress left out', `material: ${material.source}`, ...(cycles.kind === 'shear' ? ['shear taken as √3·τ of direct stress (von Mises)'] : [])]),

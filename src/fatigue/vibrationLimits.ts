@@ -188,5 +188,5 @@ export function leastShaftDiameter(options: { readonly power: number; readonly r
   checkNumber(where, 'boreRatio', options.boreRatio, { min: 0, below: 1 });
   const speed = (options.ratedSpeed * 30) / Math.PI;
   const strength = (160 + options.tensileStrength / 1e6) / 560;
-  return (options.driveFactor * options.featureFactor * Math.cbrt(options.power / 1000 / speed / (1 - options.boreRatio ** 4) / strength)) / 1000;
+  return checkNumber(where, 'diameter that follows', (options.driveFactor * options.featureFactor * Math.cbrt(options.power / 1000 / speed / (1 - options.boreRatio ** 4) / strength)) / 1000, { unit: 'm' });
 }

@@ -2,7 +2,6 @@ import { gamma, lowerGamma } from '../numeric/distributions.js';
 import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
 import { branchesOf, checkCurve, continuations, type Continuation, type LifeCurve } from './LifeCurve.js';
 
-
 /** A long-term distribution of stress that falls off as Weibull's: P(S > s) = exp(−(s/q)^h), q = largest / (ln n₀)^(1/h). */
 export interface WeibullSpectrum {
   /** Stress passed once in `cycles`, Pa, as the curve measures it. */
@@ -39,7 +38,7 @@ export function weibullDamage(spectrum: WeibullSpectrum, options: { readonly cur
   const n = checkNumber(where, 'cycles', spectrum.cycles, { above: 1, unit: 'cycles' });
   const q = checkNumber(where, 'largest', spectrum.largest, { above: 0, unit: 'Pa' }) / Math.log(n) ** (1 / h);
   let above = 1;
-  return branchesOf(curve, continuation).reduce((sum, branch, k) => {
+  const total = branchesOf(curve, continuation).reduce((sum, branch, k) => {
     const shape = 1 + branch.slope / h;
     // P(shape, ·) up to the upper bound of the branch less up to its lower one; the first branch has no upper bound.
     const upper = k === 0 ? 1 : lowerGamma(shape, (above / q) ** h);
@@ -47,6 +46,7 @@ export function weibullDamage(spectrum: WeibullSpectrum, options: { readonly cur
     above = branch.least;
     return sum + ((n * (q / branch.stress) ** branch.slope) / branch.cycles) * gamma(shape) * (upper - lower);
   }, 0);
+  return checkNumber(where, 'damage that follows', total);
 }
 
 /** Life factors of a gear, as a standard states them. */
@@ -80,5 +80,5 @@ export function gearTorqueExponent(data: GearLifeFactor): number {
   checkNumber(where, 'from', data.from, { above: 0, unit: 'cycles' });
   checkNumber(where, 'to', data.to, { above: data.from, unit: 'cycles' });
   checkChoice(where, 'failure', data.failure, ['pitting', 'tooth root']);
-  return (Math.log(data.to / data.from) / Math.log(data.factor)) * (data.failure === 'pitting' ? 0.5 : 1);
+  return checkNumber(where, 'exponent that follows', (Math.log(data.to / data.from) / Math.log(data.factor)) * (data.failure === 'pitting' ? 0.5 : 1));
 }

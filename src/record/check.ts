@@ -75,6 +75,12 @@ export function checkList<T extends ArrayLike<unknown>>(where: string, argument:
   throw new InputError({ where, argument, expected, given: show(list), ...(remedy ? { remedy } : {}) });
 }
 
+/** The text itself, if there is something in it. @throws InputError else. */
+export function checkText(where: string, argument: string, value: unknown, expected = 'a text that a reader can look up'): string {
+  if (typeof value === 'string' && value.trim() !== '') return value;
+  throw new InputError({ where, argument, expected, given: show(value) });
+}
+
 /** The value itself, if it is one of the choices. @throws InputError that lists the choices. */
 export function checkChoice<T extends string>(where: string, argument: string, value: unknown, choices: readonly T[]): T {
   if (choices.includes(value as T)) return value as T;
