@@ -217,8 +217,9 @@ shearStress(toTorque(volts, { gauge, section: shaft90 }), shaft90).unit`);
 
   it('hears an interrupt that comes while a cell compiles', async () => {
     const types = Array.from({ length: 4000 }, (_, i) => `const v${i}: Channel<'N·m'> | number = ${i};`).join('\n');
-    const running = client.execute(`${types}\nwhile (true) {}`);
-    while (!client.seen.some((message) => message.type === 'execute_input' && String(message.content['code']).endsWith('while (true) {}'))) await new Promise((resolve) => setTimeout(resolve, 2));
+    const code = `${types}\nwhile (true) {}`;
+    const running = client.execute(code);
+    while (!client.seen.some((message) => message.type === 'execute_input' && message.content['code'] === code)) await new Promise((resolve) => setTimeout(resolve, 2));
     kernel.process.kill('SIGINT');
     expect((await running).reply).toMatchObject({ status: 'error', ename: 'Interrupted' });
     expect(texts(await client.execute('6 * 7'), 'execute_result')).toBe('42');
