@@ -64,9 +64,8 @@ export interface LifeBand {
  * The share of the variance is the first-order index of each input, Var(E[log L | x]) / Var(log L), from the draws
  * themselves in 40 classes of equal number, less its expectation for an input that does nothing.
  *
- * How well the record stands for the hours to come is the spread of `duty`. From damageConvergence take the half width over 1.645; where its
- * verdict is 'record longer' the band is too narrow: on 300 simulated records of 75 correlation times the 90 % band held the true life 90 % of
- * the time; where the level of the load wandered by a quarter 84 %, and 91 % (of 150) from records six times as long.
+ * How well the record stands for the hours to come is `duty`: what damageConvergence found of the record (settled), or a stated spread. With it the
+ * 90 % band held the true life in 86 to 92 % of 300 simulated tests each, of records of 75 to 1500 correlation times whose level wandered by 0 to 40 %.
  *
  * Kept: every life drawn, sorted. Cost: without a mean-stress rule one search for each draw and branch; with one, up to
  * 2400 classes for each draw.

@@ -1,7 +1,9 @@
 import { gammaQuantile, normalQuantile } from '../numeric/distributions.js';
 import type { Random } from '../numeric/random.js';
-import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
+import { kindOf } from '../record/result.js';
+import type { DamageConvergence } from './damageConvergence.js';
 import { percent } from './figures.js';
 import type { LifeCurve } from './LifeCurve.js';
 
@@ -34,10 +36,11 @@ export interface LifeInputs {
   /** Miner's sum at failure: lognormal, by its median and its coefficient of variation. */
   readonly criticalSum?: { readonly median: number; readonly deviation: number };
   /**
-   * How well the record stands for the running hours to come: a relative spread on the damage in an hour, and, where
+   * How well the record stands for the running hours to come: a relative spread on the damage in an hour, or what
+   * damageConvergence found of the record, whose drawn rates are taken (at the middle the rate of the record); and, where
    * states are given, the certainty of their shares (the sum of the Dirichlet parameters; the higher, the surer).
    */
-  readonly duty?: { readonly spread?: Spread; readonly certainty?: number };
+  readonly duty?: { readonly spread?: Spread; readonly settled?: DamageConvergence; readonly certainty?: number };
 }
 
 /** One draw of every input. */
@@ -96,7 +99,7 @@ export function lifeSampler(where: string, inputs: LifeInputs, curve: LifeCurve,
     checkNumber(where, 'inputs.criticalSum.median', inputs.criticalSum.median, { above: 0 });
     checkNumber(where, 'inputs.criticalSum.deviation', inputs.criticalSum.deviation, { min: 0, max: 2 });
   }
-  if (inputs.duty?.spread) checkSpread(where, 'inputs.duty.spread', inputs.duty.spread);
+  const settled = checkDuty(where, inputs.duty);
   const certainty = inputs.duty?.certainty;
   if (certainty !== undefined) checkNumber(where, 'inputs.duty.certainty', certainty, { above: 0 });
   const scatter = inputs.curve ? curveScatter(where, inputs.curve, curve) : null;
@@ -112,11 +115,27 @@ export function lifeSampler(where: string, inputs: LifeInputs, curve: LifeCurve,
       scale: (of('gauge') * of('section') ** -3 * of('notch')) / of('strength'), shift: (inputs.zero?.deviation ?? 0) * z('zero'),
       life: scatter ? 10 ** (scatter.toMedian + scatter.deviation * z('curve')) : 1,
       criticalSum: inputs.criticalSum ? lognormal(inputs.criticalSum.median, inputs.criticalSum.deviation, z('criticalSum')) : 1,
-      rate: inputs.duty?.spread ? spreadFactor(inputs.duty.spread, z('duty'), p) : 1,
+      rate: inputs.duty?.spread ? spreadFactor(inputs.duty.spread, z('duty'), p) : settled && normals.has('duty') ? settledFactor(settled, p(z('duty'))) : 1,
       shares: certainty !== undefined && random && shares.length > 1 ? dirichlet(shares, certainty, random) : shares,
     };
   };
   return { names, draw, notes };
+}
+
+/** Checks what is known of the duty. @returns what damageConvergence found; null where it was not given */
+function checkDuty(where: string, duty: LifeInputs['duty']): DamageConvergence | null {
+  if (!duty) return null;
+  checkOptions(`${where} (inputs.duty)`, duty, { optional: ['spread', 'settled', 'certainty'] });
+  if (duty.spread) checkSpread(where, 'inputs.duty.spread', duty.spread);
+  if (!duty.settled) return null;
+  if (kindOf(duty.settled) !== 'DamageConvergence') throw new InputError({ where, argument: 'inputs.duty.settled', expected: 'a DamageConvergence', given: show(duty.settled), remedy: 'Make one with damageConvergence(damage, { within }).' });
+  if (duty.spread) throw new InputError({ where, argument: 'inputs.duty', expected: 'spread or settled', given: 'both' });
+  return duty.settled;
+}
+
+/** The drawn rate of that probability over the rate of the record. */
+function settledFactor({ rates, perHour }: DamageConvergence, probability: number): number {
+  return rates[Math.min(rates.length - 1, Math.floor(probability * rates.length))]! / perHour;
 }
 
 /** Decades from the curve to its median, and the scatter about it. */
