@@ -17,7 +17,7 @@ export interface LifeCurveData<M extends Measure, K extends StressKind> {
   readonly measure: M;
   /** A point of the first branch: stress in Pa (as `measure` says) and the cycles it lasts. */
   readonly through: { readonly stress: number; readonly cycles: number };
-  /** Slope m of the first branch, N·Sᵐ = constant; above 0. */
+  /** Slope m of the first branch, N·Sᵐ = constant; at least 1, below which 2m − 1 would be steeper than m. */
   readonly slope: number;
   /** A second branch: its slope, and the cycles at which it begins. */
   readonly bend?: { readonly cycles: number; readonly slope: number } | null;
@@ -56,7 +56,7 @@ export interface LifeCurve<M extends Measure = Measure, K extends StressKind = S
  *
  * @param data the curve; what has no default is a physical choice
  * @returns the frozen curve
- * @throws InputError for a slope that is not above 0, a bend that does not lie before the knee, a survival outside 0 … 1, or no source
+ * @throws InputError for a slope below 1, a bend that does not lie before the knee, a survival outside 0 … 1, or no source
  * @see curveLibrary, cyclesToFailure, stressAtLife
  * @example
  * const curve = lifeCurve({
@@ -82,12 +82,12 @@ export function lifeCurve<const M extends Measure, const K extends StressKind>(d
   checkOptions(`${where} (through)`, data.through, { required: ['stress', 'cycles'] });
   checkNumber(where, 'through.stress', data.through.stress, { above: 0, unit: 'Pa' });
   checkNumber(where, 'through.cycles', data.through.cycles, { above: 0, unit: 'cycles' });
-  checkNumber(where, 'slope', data.slope, { above: 0 });
+  checkNumber(where, 'slope', data.slope, { min: 1 });
   const bend = data.bend ?? null;
   if (bend) {
     checkOptions(`${where} (bend)`, bend, { required: ['cycles', 'slope'] });
     checkNumber(where, 'bend.cycles', bend.cycles, { above: 0, unit: 'cycles' });
-    checkNumber(where, 'bend.slope', bend.slope, { above: 0 });
+    checkNumber(where, 'bend.slope', bend.slope, { min: 1 });
   }
   if (data.knee !== null) checkNumber(where, 'knee', data.knee, { above: bend?.cycles ?? 0, unit: 'cycles' });
   const slopeBeyond = data.slopeBeyond ?? 2 * (bend?.slope ?? data.slope) - 1;

@@ -185,7 +185,12 @@ describe('mixing is refused', () => {
   });
   const good = { name: 'x', kind: 'shear', measure: 'range', through: { stress: 1e8, cycles: 2e6 }, slope: 5, knee: 1e8, beyond: 'cut-off', ratio: null, survival: null, tested: null, notch: 'in the curve', source: 'here' } as const;
   it.each([
-    [{ slope: 0 }, 'slope must be a finite number above 0, got 0'],
+    [{ slope: 0 }, 'slope must be a finite number at least 1, got 0'],
+    [{ slope: 0.9 }, 'slope must be a finite number at least 1, got 0.9'],
+    [{ bend: { cycles: 5e6, slope: 0.9 } }, 'bend.slope must be a finite number at least 1, got 0.9'],
+    [{ through: { stress: 1e8, cycles: Number.NaN } }, 'through.cycles must be a finite number above 0 cycles, got NaN'],
+    [{ survival: -0.1 }, 'survival must be a finite number above 0 and below 1'],
+    [{ knee: 0 }, 'knee must be a finite number above 0 cycles'],
     [{ source: ' ' }, 'source must be a text that a reader can look up'],
     [{ knee: 1e6, bend: { cycles: 5e6, slope: 5 } }, 'knee must be a finite number above 5000000 cycles'],
     [{ survival: 1 }, 'survival must be a finite number above 0 and below 1'],

@@ -96,7 +96,7 @@ describe('from a measured count', () => {
   });
   it('is additive over merged pieces once their residues are closed together', () => {
     const first = countCycles(record, {});
-    const second = countCycles(makeChannel({ name: 'later', unit: 'N·m', sampleRate: 1, values: history.map((v) => 0.7 * v) }), {});
+    const second = countCycles(makeChannel({ name: 'torque', unit: 'N·m', sampleRate: 1, values: history.map((v) => 0.7 * v) }), {});
     const of = (c: typeof first): Damage => damage(localStress(shearStress(c, section), notch), { curve: steel, continuation: 'same-slope', meanStress: 'none', residue: 'drop' });
     expect(of(mergeCounts(first, second)).total).toBeGreaterThanOrEqual(of(first).total + of(second).total);
     expect(of(mergeCounts(first, second)).hours).toBeCloseTo(of(first).hours + of(second).hours, 12);
