@@ -1,6 +1,6 @@
 import { validityMask, type Channel } from '../record/Channel.js';
 import type { Fault, Span } from '../record/span.js';
-import { cubicWeights } from './findSpikes.js';
+import { cubicAcross } from '../numeric/cubicAcross.js';
 
 /** Reasons for which the crest of a swing is missing, while its height is known to be at least what was recorded. */
 export const crestFaults: readonly Fault[] = Object.freeze(['rail', 'saturation']);
@@ -68,12 +68,4 @@ export function crestErrors(channel: Channel, length: number, sign: 1 | -1, most
     errors.push(sign * x[top]! - cubicAcross(x, from, length).reduce((high, v) => Math.max(high, sign * v), cut));
   }
   return Float64Array.from(errors);
-}
-
-/** The cubic through two samples on either side, at the k samples from `from` on. */
-function cubicAcross(x: Float64Array, from: number, k: number): Float64Array {
-  return Float64Array.from({ length: k }, (_, j) => {
-    const w = cubicWeights(k, j);
-    return w[0]! * x[from - 2]! + w[1]! * x[from - 1]! + w[2]! * x[from + k]! + w[3]! * x[from + k + 1]!;
-  });
 }

@@ -1,3 +1,4 @@
+import { cubicWeights } from '../numeric/cubicAcross.js';
 import type { Channel } from '../record/Channel.js';
 import type { Run, Span } from '../record/span.js';
 import { noiseDeviation } from './findSaturation.js';
@@ -16,12 +17,6 @@ export function missedByCubic(omega: number, k: number): number {
   const b = a + 1;
   const inner = (b * b) / (b * b - a * a);
   return Math.abs(1 - (inner * Math.cos(omega * a) - (inner - 1) * Math.cos(omega * b)));
-}
-
-/** Weights of the cubic through samples −2, −1, k, k + 1 at position j of the k samples between. */
-export function cubicWeights(k: number, j: number): Float64Array {
-  const nodes = [-2, -1, k, k + 1];
-  return Float64Array.from(nodes, (x, i) => nodes.reduce((w, other, m) => (m === i ? w : (w * (j - other)) / (x - other)), 1));
 }
 
 /**

@@ -1,9 +1,10 @@
 import { validRuns, type Channel } from '../record/Channel.js';
 import { checkNumber, checkOptions } from '../record/check.js';
+import { cubicWeights } from '../numeric/cubicAcross.js';
 import { defineOperation } from '../record/operation.js';
 import type { Unit } from '../record/units.js';
 import { equalRuns, smallestStep } from './equalRuns.js';
-import { cubicWeights, findSpikes, missedByCubic, type SpikeRule } from './findSpikes.js';
+import { findSpikes, missedByCubic, type SpikeRule } from './findSpikes.js';
 
 const operation = defineOperation<SpikeRule>('removeSpikes', (channel, options) => {
   const where = 'removeSpikes';

@@ -3,6 +3,7 @@ import { InputError } from '../record/errors.js';
 import { checkChoice } from '../record/check.js';
 import { validRuns, type Channel, type Outcome } from '../record/Channel.js';
 import { runSections, settledState, zeroPhase } from '../numeric/sections.js';
+import { bridgeGaps } from './bridgeGaps.js';
 import type { FilterDesign } from './design.js';
 
 /** How a filter is run over a channel. */
@@ -13,14 +14,18 @@ export interface FilterRunOptions {
   readonly startUp?: 'settled' | 'rest';
   /** What becomes of valid runs that are too short for the zero-phase extension: an error ('refuse', default) or a mask with the reason 'filter edge' ('mask'). */
   readonly shortRuns?: 'refuse' | 'mask';
+  /**
+   * What the filter reads where samples are masked. 'apart' (default): every valid run on its own, each end continued by its odd mirror image, which overshoots where a run ends in the middle of a
+   * swing and the cutoff is low. 'bridge': gaps no longer than the padding are read as the cubic through two valid samples on either side; the mask and the recorded values stay. Longer gaps keep runs apart.
+   */
+  readonly gaps?: 'apart' | 'bridge';
 }
 
 /** The keys of FilterRunOptions. */
-export const runKeys = ['zeroPhase', 'startUp', 'shortRuns'] as const;
+export const runKeys = ['zeroPhase', 'startUp', 'shortRuns', 'gaps'] as const;
 
 /** Splits valid runs into those longer than `padding` and masks for the rest, as shortRuns says. */
-export function longRuns(where: string, channel: Channel, padding: number, shortRuns: 'refuse' | 'mask'): { readonly runs: readonly Run[]; readonly masks: readonly Span[] } {
-  const runs = validRuns(channel);
+export function longRuns(where: string, channel: Channel, padding: number, shortRuns: 'refuse' | 'mask', runs: readonly Run[] = validRuns(channel)): { readonly runs: readonly Run[]; readonly masks: readonly Span[] } {
   const short = runs.filter((r) => r.to - r.from <= padding);
   if (runs.length === 0) throw new InputError({ where, argument: channel.name, expected: 'a channel with at least one valid sample', given: 'all masked' });
   if (short.length > 0 && (shortRuns === 'refuse' || short.length === runs.length)) {
@@ -31,30 +36,34 @@ export function longRuns(where: string, channel: Channel, padding: number, short
       remedy: short.length === runs.length ? 'Use a lower order, or a longer record.' : "Mask them with shortRuns: 'mask', or use a lower order.",
     });
   }
-  return { runs: runs.filter((r) => r.to - r.from > padding), masks: short.map((r) => ({ ...r, why: 'filter edge' as const })) };
+  return { runs: runs.filter((r) => r.to - r.from > padding), masks: validRuns(channel).filter((v) => short.some((r) => v.from >= r.from && v.to <= r.to)).map((r) => ({ ...r, why: 'filter edge' as const })) };
 }
 
-/** Runs a design over every valid run of a channel on its own. Values under masks stay as recorded. */
+/** Runs a design over every valid run of a channel on its own, or over runs joined across short gaps. Values under masks stay as recorded. */
 export function runFilter(where: string, channel: Channel, design: FilterDesign, options: FilterRunOptions, found: object): Outcome {
   const both = options.zeroPhase ?? true;
   const startUp = checkChoice(where, 'startUp', options.startUp ?? 'settled', ['settled', 'rest']);
   const shortRuns = checkChoice(where, 'shortRuns', options.shortRuns ?? 'refuse', ['refuse', 'mask']);
   if (typeof both !== 'boolean') throw new InputError({ where, argument: 'zeroPhase', expected: 'true or false', given: String(both) });
   if (both && options.startUp !== undefined) throw new InputError({ where, argument: 'startUp', expected: 'left out for a zero-phase run, which always starts settled', given: `'${startUp}'` });
-  const { runs, masks } = longRuns(where, channel, both ? design.padding : 0, shortRuns);
-  const values = channel.invalid.length + masks.length === 0 ? new Float64Array(channel.values.length) : channel.values.slice();
+  const gaps = checkChoice(where, 'gaps', options.gaps ?? 'apart', ['apart', 'bridge']);
+  const bridged = gaps === 'bridge' ? bridgeGaps(channel, design.padding) : null;
+  const input = bridged?.values ?? channel.values;
+  const { runs, masks } = longRuns(where, channel, both ? design.padding : 0, shortRuns, bridged?.runs);
+  const values = channel.invalid.length + masks.length === 0 ? new Float64Array(input.length) : channel.values.slice();
   for (const { from, to } of runs) {
-    if (both) zeroPhase(design.sections, channel.values, values, from, to);
+    if (both) zeroPhase(design.sections, input, values, from, to);
     else {
-      const state = settledState(design.sections, startUp === 'settled' ? channel.values[from]! : 0);
-      runSections(design.sections, state, { input: channel.values, from, output: values, to: from, count: to - from, step: 1 });
+      const state = settledState(design.sections, startUp === 'settled' ? input[from]! : 0);
+      runSections(design.sections, state, { input, from, output: values, to: from, count: to - from, step: 1 });
     }
   }
+  if (bridged) for (const { from, to } of channel.invalid) values.set(channel.values.subarray(from, to), from);
   return {
     values, ...(masks.length > 0 ? { invalid: [...channel.invalid, ...masks] } : {}),
     found: {
       passes: both ? 2 : 1, ...found, runs: runs.length,
-      ...(both ? { padding: design.padding } : {}), ...(masks.length > 0 ? { masked: { samples: coveredSamples(masks), runs: masks.length, why: 'filter edge' } } : {}),
+      ...(both ? { padding: design.padding } : {}), ...(bridged ? { bridged: { gaps: bridged.gaps, samples: bridged.samples, longest: design.padding } } : {}), ...(masks.length > 0 ? { masked: { samples: coveredSamples(masks), runs: masks.length, why: 'filter edge' } } : {}),
     },
   };
 }

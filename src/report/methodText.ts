@@ -42,8 +42,14 @@ const sentences: Readonly<Record<string, Sentence>> = {
     return `The zero was fitted to the rest at ${rests} with the terms ${model.terms.join(' and ')}, and taken off: ${number(found.zeroAtStart, 5)}${error(found.standardErrorAtStart)} N·m at the start, `
       + `${number(found.zeroAtEnd, 5)}${error(found.standardErrorAtEnd)} N·m at the end${known ? '' : '; how well it is known cannot be told from so few samples'}.`;
   },
-  lowpass: (options, found) => `A low-pass of order ${found.order ?? options.order} at ${number(options.cutoff)} Hz was run forwards and backwards, so that nothing is shifted in time; both passes together weaken the cutoff by ${number((found.attenuationAtEdges as number[] | undefined)?.[0])} dB.`,
+  lowpass: (options, found) => `A low-pass of order ${found.order ?? options.order} at ${number(options.cutoff)} Hz was run forwards and backwards, so that nothing is shifted in time; both passes together weaken the cutoff by ${number((found.attenuationAtEdges as number[] | undefined)?.[0])} dB.${bridgedText(found.bridged)}`,
 };
+
+/** What the filter read where samples are masked; nothing where no gap was bridged. */
+function bridgedText(bridged: unknown): string {
+  const { gaps = 0, longest } = (bridged ?? {}) as { readonly gaps?: number; readonly longest?: number };
+  return gaps === 0 ? '' : ` It read across ${plural(gaps, 'gap')} of at most ${longest} samples by the cubic through their neighbours; they stay masked.`;
+}
 
 /** The sentence of one step. */
 export function sentenceOf(step: Step): string {

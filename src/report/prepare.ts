@@ -116,7 +116,7 @@ function checkStress(job: Job, torque: Channel<'N·m'>): void {
 export function filteredBy(job: Job, channel: Channel<'N·m'>, cutoff: number | undefined = job.filter.cutoff): Channel<'N·m'> {
   if (cutoff === undefined) return channel;
   const { order, cutoffAt } = job.filter;
-  return inJob((at) => `filter.${at}`, () => lowpass(channel, { cutoff, ...(order === undefined ? {} : { order }), ...(cutoffAt === undefined ? {} : { cutoffAt }), shortRuns: 'mask' }));
+  return inJob((at) => `filter.${at}`, () => lowpass(channel, { cutoff, ...(order === undefined ? {} : { order }), ...(cutoffAt === undefined ? {} : { cutoffAt }), shortRuns: 'mask', gaps: 'bridge' }));
 }
 
 function channelOf(recording: Recording, key: string, name: string, unit?: Unit): Channel {
