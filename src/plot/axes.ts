@@ -84,7 +84,7 @@ export function readable(value: number, significant = 3): string {
   const size = Math.abs(Number(value.toPrecision(significant)));
   if (size >= 1e6 || size < 1e-3) {
     const [mantissa, exponent] = value.toExponential(significant - 1).split('e');
-    return `${mantissa!.replace('-', '−')} · ${powerOfTen(Number(exponent))}`;
+    return `${mantissa!.replace('-', '−')}\u00a0·\u00a0${powerOfTen(Number(exponent))}`;
   }
   const places = Math.max(0, significant - 1 - Math.floor(Math.log10(size)));
   const [whole, part] = size.toFixed(places).split('.');

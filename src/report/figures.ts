@@ -1,5 +1,5 @@
 import { duration } from '../record/Channel.js';
-import type { Contributor } from '../fatigue/damage.js';
+import { damageByState } from '../fatigue/damageByTime.js';
 import { closeResidue } from '../count/closeResidue.js';
 import type { Figure } from '../plot/Figure.js';
 import { plotBudget } from '../plot/plotBudget.js';
@@ -21,6 +21,7 @@ import { plotStates } from '../plot/plotStates.js';
 import { toSvg } from '../plot/draw.js';
 import type { SpeedMap } from '../spectrum/speedMap.js';
 import type { Assessment } from './assess.js';
+import { percent } from './numbers.js';
 import { byTrain, isClear } from './resonance.js';
 
 /** The parts of a report under which figures stand, in the order of the page. */
@@ -56,9 +57,7 @@ function addLife(found: Assessment, add: Add): void {
   add('rates', 'exceedance', plotExceedance(closeResidue(count, damage.residue)));
   if (damage.total > 0) add('rates', 'damage', plotDamage(damage));
   if (rates.settling) add('rates', 'settling', plotConvergence(rates.settling));
-  damage.largest.slice(0, moments).forEach((cycle, k) => {
-    if (cycle.seconds !== null) add('moments', `moment-${k + 1}`, momentOf(found, cycle, k));
-  });
+  momentsOf(found).forEach((moment, k) => add('moments', `moment-${k + 1}`, plotHistory([found.signal.filtered], moment)));
 }
 
 function addRecord({ signal, loss, budgets }: Assessment, add: Add): void {
@@ -98,16 +97,14 @@ function marked({ resonance }: Assessment): readonly { readonly frequency: numbe
   return resonance.named.filter(isClear).slice(0, 6).map(({ frequency, names }) => ({ frequency, ...(names[0] ? { name: names[0].name } : {}) }));
 }
 
-/** How many of the moments that did most damage are drawn. */
-const moments = 3;
+/** How many of the moments that did most damage are drawn, and how far each reaches before and after its cycle, s. */
+const [moments, reach] = [3, 1.5];
 
-/** The signal around one of the cycles that did most damage. */
-function momentOf(found: Assessment, cycle: Contributor, rank: number): Figure {
-  const { filtered } = found.signal;
-  const seconds = cycle.seconds!;
-  const reach = 1.5;
-  return plotHistory([filtered], {
-    from: Math.max(0, seconds - reach), to: Math.min(duration(filtered), seconds + reach),
-    title: `Moment ${rank + 1}: ${Number((100 * cycle.share).toPrecision(2))} % of the damage, at ${seconds.toFixed(2)} s`,
-  });
+/** The surroundings of the cycles that did most damage, none of which lie in each other, with the damage that is done in each. */
+function momentsOf({ damage, signal }: Assessment): readonly { readonly from: number; readonly to: number; readonly title: string }[] {
+  const cycles: number[] = [];
+  for (const { seconds } of damage.largest) if (seconds !== null && cycles.length < moments && cycles.every((other) => Math.abs(other - seconds) >= 2 * reach)) cycles.push(seconds);
+  const windows = cycles.map((seconds, k) => ({ name: `Moment ${k + 1}`, seconds, from: Math.max(0, seconds - reach), to: Math.min(duration(signal.filtered), seconds + reach) }));
+  const states = windows.length > 0 ? damageByState(damage, windows) : [];
+  return windows.map(({ name, seconds, from, to }) => ({ from, to, title: `${name}: ${percent(states.find((state) => state.name === name)!.share)} of the damage, about ${seconds.toFixed(2)} s` }));
 }
