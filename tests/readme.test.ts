@@ -16,7 +16,7 @@ describe('README', () => {
     for (const name of names) expect(library[name], name).toBeDefined();
     await new AsyncFunction(...names, 'console', js)(...names.map((n) => library[n]), { log: (x: unknown) => printed.push(x) });
     expect(printed.length).toBe(1);
-    expect(printed[0]).toMatch(/^\d[\d ]* h$/);
+    expect(printed[0]).toMatch(/^\d[\d\u202f]* h$/);
     expect(code.trim().split('\n').filter((line) => line !== '').length).toBeLessThanOrEqual(11);
   });
   it('names the command that runs the tests', () => {
