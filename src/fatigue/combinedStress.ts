@@ -63,7 +63,7 @@ export interface BesideTorque {
 
 /**
  * Joins every cycle of torque with rotating bending and steady direct stress into a cycle of equivalent direct stress:
- * σ'a = √(σb² + 3τa²), σ'm = √(σs² + 3τm²).
+ * σ'a = √(σb² + 3τa²), σ'm = √(σs² + 3τm²), σs = 0 in compression, which earns no credit.
  *
  * Each torque cycle is taken to meet the full bending amplitude in phase: an upper bound for that cycle. The revolutions
  * between the torque cycles do damage of their own; add them with rotatingBendingCycles as a second damage.
@@ -89,8 +89,8 @@ export function combineCycles(cycles: StressCycles<'local', 'shear'>, options: B
   const steady = checkNumber(where, 'steady', options.steady ?? 0, { unit: 'Pa' });
   const rows = isCycles(cycles.cycles) ? cycles.cycles : closeResidue(cycles.cycles, options.residue);
   const range = rows.range.map((r) => 2 * equivalentStress({ direct: bending, shear: 0.5 * r * cycles.factor }));
-  const mean = rows.mean.map((m) => Math.sign(steady || 1) * equivalentStress({ direct: steady, shear: m * cycles.factor }));
-  for (let i = 0; i < range.length; i++) checkNumber(where, 'joined stress', range[i]! + Math.abs(mean[i]!), { unit: 'Pa' });
+  const mean = rows.mean.map((m) => equivalentStress({ direct: Math.max(0, steady), shear: m * cycles.factor }));
+  for (let i = 0; i < range.length; i++) checkNumber(where, 'joined stress', range[i]! + mean[i]!, { unit: 'Pa' });
   const joined = makeCycles<'Pa'>({
     ...rows, unit: 'Pa', range, mean, from: range.map((r, i) => mean[i]! - r / 2), to: range.map((r, i) => mean[i]! + r / 2),
     notes: Object.freeze([...rows.notes, 'each torque cycle is joined with the full bending amplitude in phase (upper bound); bending between the torque cycles is not in this count']),

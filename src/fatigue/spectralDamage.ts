@@ -64,7 +64,7 @@ interface AmplitudeMixture {
  * result.ratio['Dirlik'] // => 0.80
  * @references JCSS Probabilistic model code 3.12, appendix B (narrow-band; Zhao and Baker 1990); T. Dirlik, Application of computers in fatigue analysis, Warwick 1985, and
  * D. Benasciutti and R. Tovo, Spectral methods for lifetime prediction under wide-band stationary random processes, Int. J. Fatigue 27 (2005) 867, and
- * P. H. Wirsching and M. C. Light, Fatigue under wide band random stresses, J. Struct. Div. ASCE 106 (1980) 1593: from memory, its constants found again in a public note on spectral methods; those of Dirlik and of Tovo and Benasciutti were not.
+ * P. H. Wirsching and M. C. Light, Fatigue under wide band random stresses, J. Struct. Div. ASCE 106 (1980) 1593: from memory, its constants found again in a public note on spectral methods; those of Dirlik and of Tovo and Benasciutti were not; equation numbers not known.
  */
 export function spectralDamage(density: DensityData, options: SpectralOptions): SpectralDamage {
   const where = 'spectralDamage';

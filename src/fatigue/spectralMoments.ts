@@ -43,6 +43,7 @@ export interface SpectralMoments {
  * @returns moments in unit²·Hzᵏ, rates in 1/s
  * @throws InputError for columns of different length, uneven frequencies, a negative density, or no power in the band
  * @see spectralDamage
+ * @references S. O. Rice, Mathematical analysis of random noise, Bell System Technical Journal 23 (1944) 282 and 24 (1945) 46: rates of crossings and of peaks; from memory.
  * @example spectralMoments({ frequency: [1, 2, 3], density: [0, 4, 0], of: 'Pa' }).crossings // => 2
  */
 export function spectralMoments(density: DensityData, band: { readonly from?: number; readonly to?: number } = {}): SpectralMoments {

@@ -77,7 +77,7 @@ export interface ShoulderOptions {
  * @example
  * shoulderKts({ largeDiameter: inch(1.65), smallDiameter: inch(1.1), radius: inch(0.11) }).value // => 1.412576
  * shoulderKts({ largeDiameter: inch(1.65), smallDiameter: inch(1.1), radius: inch(0.11), loading: 'bending' }).value // => 1.743008
- * @references W. D. Pilkey and D. F. Pilkey, Peterson's Stress Concentration Factors, 3rd ed., 2008, charts 3.4, 3.11 and 3.12; DIN 743-2:2012, form number of a shoulder: α = 1 + 1/√(A·r/t + 2B·r/d·(1 + 2r/d)² + C·(r/t)³·d/D), from memory.
+ * @references W. D. Pilkey and D. F. Pilkey, Peterson's Stress Concentration Factors, 3rd ed., 2008, charts 3.4, 3.11 and 3.12; DIN 743-2:2012, form number of a shoulder: α = 1 + 1/√(A·r/t + 2B·r/d·(1 + 2r/d)² + C·(r/t)³·d/D), from memory, equation number not known.
  */
 export function shoulderKts(options: ShoulderOptions): StressConcentration {
   const where = 'shoulderKts';

@@ -29,6 +29,8 @@ describe('theoretical stress concentration', () => {
       near(shoulderKts({ ...shoulder, loading, after: 'DIN 743-2' }).value, expected, 1e-6);
       near(shoulderKts({ ...shoulder, loading }).value, expected, 0.03);
     }
+    near(shoulderKts({ ...shoulder, loading: 'axial', after: 'DIN 743-2' }).value, 1.78374, 1e-5); // 1 + 1/√(0.62 + 7·0.1·1.44)
+    near(shoulderKts({ ...shoulder, loading: 'axial' }).value, 1.78374, 0.05);
   });
   it('SH-21: keyway at r/d = 0.02: 2.62 empty (Peterson, from memory), 3.0 with the key, 2.14 to 2.2 in bending (Shigley, 9th ed., p. 373)', () => {
     near(keywayKts({ diameter: mm(100), radius: mm(2), key: 'empty' }).value, 2.62, 0.001);
@@ -243,6 +245,10 @@ describe('torsion with bending', () => {
     near(joined.cycles.range[0]!, 2 * Math.hypot(MPa(40), Math.sqrt(3) * tau * 1000), 1e-12);
     near(joined.cycles.mean[1]!, Math.hypot(MPa(10), Math.sqrt(3) * tau * 1000), 1e-12);
     expect(joined.kind).toBe('direct');
+    // A little compression does not take the mean torque off: it counts as no direct stress at all.
+    const pressed = combineCycles(shear, { rotatingBending: MPa(40), steady: MPa(-1), residue: 'half' });
+    near(pressed.cycles.mean[1]!, Math.sqrt(3) * tau * 1000, 1e-12);
+    expect(pressed.cycles.mean[0]!).toBe(0);
     const alone = combineCycles(shear, { residue: 'half' });
     near(alone.cycles.range[0]!, Math.sqrt(3) * tau * 2000, 1e-12);
     const curve = curveLibrary.synthetic({ kind: 'direct', ultimate: MPa(700), enduranceLimit: MPa(220) });
