@@ -16,7 +16,7 @@ export interface CardParts {
 
 /** A compact card for a notebook: one `<div>` that carries its own looks, so that it is the same in every front end. */
 export function cardHtml(kind: string, line: string, parts: CardParts): string {
-  const title = line.startsWith(`${kind} `) ? line.slice(kind.length + 1) : line;
+  const title = line.startsWith(kind) ? line.slice(kind.length).replace(/^:? /, '') : line;
   const facts = (parts.facts ?? []).map(({ label, value }) => `<span style="white-space:nowrap"><span style="color:#5a636e">${escapeHtml(label)}</span> <b style="font-weight:600">${escapeHtml(value)}</b></span>`);
   const notes = (parts.notes ?? []).map((note) => `<li>${escapeHtml(note)}</li>`);
   const trail = (parts.trail ?? []).map((step) => `<li style="overflow-wrap:anywhere"><code style="background:none">${escapeHtml(step)}</code></li>`);

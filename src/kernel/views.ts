@@ -29,8 +29,35 @@ import { plotLifeCurve } from '../plot/plotLifeCurve.js';
 import { plotMatrix } from '../plot/plotMatrix.js';
 import { plotSpectrum } from '../plot/plotSpectrum.js';
 import { toSvg } from '../plot/draw.js';
+import type { LossMap } from '../clean/lossMap.js';
+import type { ZeroStability } from '../clean/zeroStability.js';
+import type { TorqueSpeedMap } from '../count/torqueSpeedMap.js';
+import type { DamageConvergence } from '../fatigue/damageConvergence.js';
+import type { LifeFit } from '../fatigue/fitLifeCurve.js';
+import type { FrequencyResponse } from '../filter/responseOf.js';
+import { plotConvergence } from '../plot/plotConvergence.js';
+import { plotCrossings } from '../plot/plotCrossings.js';
+import { plotLossMap } from '../plot/plotLossMap.js';
+import { plotModeComparison } from '../plot/plotModeComparison.js';
+import { plotModeShapes } from '../plot/plotModeShapes.js';
+import { plotOrders } from '../plot/plotOrders.js';
+import { plotResponse } from '../plot/plotResponse.js';
+import { plotSpectrogram } from '../plot/plotSpectrogram.js';
+import { plotSpeedMap } from '../plot/plotSpeedMap.js';
+import { plotTorqueSpeed } from '../plot/plotTorqueSpeed.js';
+import { plotZeroStability } from '../plot/plotZeroStability.js';
+import type { CrossSpectrum } from '../spectrum/crossSpectrum.js';
+import type { ForcedResponse } from '../spectrum/forcedResponse.js';
+import type { ModeComparison } from '../spectrum/compareModes.js';
+import type { OrderSpectrum } from '../spectrum/orderSpectrum.js';
+import type { OrderTracks } from '../spectrum/orderTracks.js';
+import type { Spectrogram } from '../spectrum/spectrogram.js';
+import type { SpeedCrossings } from '../spectrum/speedCrossings.js';
+import type { SpeedMap } from '../spectrum/speedMap.js';
+import type { TorsionalModes } from '../spectrum/torsionalModes.js';
 import { htmlTable } from './bundle.js';
 import { cardHtml, type CardParts } from './card.js';
+import { factsOf, notesOf, number, tableOf } from './plainParts.js';
 
 /** What makes the card of a kind of result. The figure is drawn from it afterwards. */
 type Viewer = (result: never) => Omit<CardParts, 'svg'> & { readonly figure?: () => Figure };
@@ -54,8 +81,8 @@ const viewers: Readonly<Record<string, Viewer>> = {
     table: htmlTable(['term', 'value', 'standard error'], model.terms.map((term, k) => [term, number(model.coefficients[k]!), number(model.standardErrors[k]!)])),
     notes: model.notes,
   }),
-  PowerDensity: (spectrum: PowerDensity) => ({ ...plainParts(spectrum), facts: [], table: null, figure: () => plotSpectrum(spectrum, { frequencyScale: 'log' }) }),
-  LineSpectrum: (spectrum: LineSpectrum) => ({ ...plainParts(spectrum), facts: [], table: null, figure: () => plotSpectrum(spectrum) }),
+  PowerDensity: (spectrum: PowerDensity) => ({ notes: spectrum.notes, figure: () => plotSpectrum(spectrum, { frequencyScale: 'log' }) }),
+  LineSpectrum: (spectrum: LineSpectrum) => ({ notes: spectrum.notes, figure: () => plotSpectrum(spectrum) }),
   CycleCount: (count: CycleCount) => ({
     facts: [{ label: 'valid', value: formatSeconds(count.validTime) }, { label: 'lost', value: formatSeconds(count.lostTime) }],
     ...(count.histogram ? {} : { figure: () => plotExceedance(closeResidue(count, 'half')), notes: ['Drawn with each range of the residue as half a cycle.'] }),
@@ -82,6 +109,33 @@ const viewers: Readonly<Record<string, Viewer>> = {
   }),
 };
 
+/** Figures of results that need nothing beside themselves to be drawn. The table is left out where the figure says the same. */
+const figures: Readonly<Record<string, { readonly figure: (result: never) => Figure; readonly table?: true }>> = {
+  CrossSpectrum: { figure: (r: CrossSpectrum) => plotResponse(r) },
+  DamageConvergence: { figure: (c: DamageConvergence) => plotConvergence(c) },
+  ForcedResponse: { figure: (r: ForcedResponse) => plotResponse(r) },
+  FrequencyResponse: { figure: (r: FrequencyResponse) => plotResponse(r) },
+  LifeFit: { figure: (fit: LifeFit) => plotLifeCurve(fit.curve) },
+  LossMap: { figure: (map: LossMap) => plotLossMap(map) },
+  ModeComparison: { figure: (c: ModeComparison) => plotModeComparison(c), table: true },
+  OrderSpectrum: { figure: (o: OrderSpectrum) => plotOrders(o) },
+  OrderTracks: { figure: (o: OrderTracks) => plotOrders(o) },
+  Spectrogram: { figure: (map: Spectrogram) => plotSpectrogram(map) },
+  SpeedCrossings: { figure: (c: SpeedCrossings) => plotCrossings(c), table: true },
+  SpeedMap: { figure: (map: SpeedMap) => plotSpeedMap(map) },
+  TorqueSpeedMap: { figure: (map: TorqueSpeedMap) => plotTorqueSpeed(map) },
+  TorsionalModes: { figure: (modes: TorsionalModes) => plotModeShapes(modes), table: true },
+  ZeroStability: { figure: (stability: ZeroStability) => plotZeroStability(stability) },
+};
+
+/** The card of a kind that has no viewer of its own. */
+function plainView(result: object, kind: string): ReturnType<Viewer> {
+  const own = figures[kind];
+  const parts = { facts: factsOf(result), notes: notesOf(result) };
+  if (!own) return { ...parts, table: tableOf(result) };
+  return { ...parts, table: own.table ? tableOf(result) : null, figure: () => own.figure(result as never) };
+}
+
 /** The rich view of a result of ours: a figure as itself, everything else as a card with a figure where one is natural. */
 export function viewOf(result: object, kind: string): View {
   const line = lineOf(result) ?? kind;
@@ -90,7 +144,7 @@ export function viewOf(result: object, kind: string): View {
     return { [vegaLite]: figure.spec, 'image/svg+xml': toSvg(figure), 'text/plain': line };
   }
   const viewer = viewers[kind] as ((result: object) => ReturnType<Viewer>) | undefined;
-  const { figure, ...parts } = viewer ? viewer(result) : plainParts(result);
+  const { figure, ...parts } = viewer ? viewer(result) : plainView(result, kind);
   let svg: string | null = null;
   let notes = parts.notes ?? [];
   if (figure) {
@@ -101,52 +155,6 @@ export function viewOf(result: object, kind: string): View {
     }
   }
   return { 'text/html': cardHtml(kind, line, { ...parts, notes, svg }), 'text/plain': line };
-}
-
-/** What can be shown of any result: its plain numbers and texts, its columns, and its notes. */
-function plainParts(result: object): CardParts {
-  const facts = Object.entries(result).flatMap(([key, value]) => {
-    const label = words(key);
-    if (typeof value === 'number') return [{ label, value: number(value) }];
-    return typeof value === 'string' && value.length <= 40 ? [{ label, value }] : [];
-  });
-  const notes = (result as { notes?: unknown }).notes;
-  return { facts: facts.slice(0, 12), table: columnsOf(result) ?? rowsOf(result), notes: Array.isArray(notes) ? notes.filter((note): note is string => typeof note === 'string') : [] };
-}
-
-const shownRows = 12;
-
-/** Number arrays of one length, as a table. */
-function columnsOf(result: object): string | null {
-  const columns = Object.entries(result).filter((entry): entry is [string, Float64Array] => ArrayBuffer.isView(entry[1]) && !(entry[1] instanceof DataView));
-  const length = columns[0]?.[1].length ?? 0;
-  const alike = columns.filter(([, values]) => values.length === length).slice(0, 7);
-  if (length === 0 || length > 200) return null;
-  const rows = Array.from({ length: Math.min(length, shownRows) }, (_, i) => alike.map(([, values]) => number(values[i]!)));
-  return htmlTable(alike.map(([key]) => words(key)), rows) + more(length);
-}
-
-/** The first list of plain objects, as a table. */
-function rowsOf(result: object): string | null {
-  const list = Object.values(result).find((value): value is Record<string, unknown>[] => Array.isArray(value) && value.length > 0 && typeof value[0] === 'object' && value[0] !== null && !Array.isArray(value[0]));
-  if (!list) return null;
-  const names = Object.keys(list[0]!).filter((key) => ['number', 'string'].includes(typeof list[0]![key])).slice(0, 7);
-  if (names.length === 0) return null;
-  return htmlTable(names.map(words), list.slice(0, shownRows).map((row) => names.map((key) => (typeof row[key] === 'number' ? number(row[key]) : String(row[key] ?? '–'))))) + more(list.length);
-}
-
-function more(length: number): string {
-  return length > shownRows ? `<div style="color:#5a636e">… and ${length - shownRows} more</div>` : '';
-}
-
-/** A number as a card shows it: five significant digits. */
-function number(value: number): string {
-  return Number.isInteger(value) ? String(value) : String(Number(value.toPrecision(5)));
-}
-
-/** `degreesOfFreedom` as words. */
-function words(name: string): string {
-  return name.replace(/([a-z])([A-Z])/g, '$1 $2').toLowerCase();
 }
 
 /** A step of a trail in one line. */
