@@ -16,6 +16,7 @@ import { shearStress } from '../fatigue/shearStress.js';
 import { localStress, type StressCycles } from '../fatigue/StressCycles.js';
 import type { ShaftSection } from '../gauge/section.js';
 import { curveOf } from './curveOf.js';
+import { inJob } from './inJob.js';
 import type { Job } from './Job.js';
 import { filteredBy, type PreparedSignal } from './prepare.js';
 
@@ -74,7 +75,8 @@ export function priceChoices(job: Job, signal: PreparedSignal, chain: DamageChai
   for (const [i, stated] of (job.otherCurves ?? []).entries()) {
     const curve = curveOf(job, stated, `otherCurves[${i}]`);
     const notch = curve.notch === 'in the curve' && chain.notch.basis !== 'on top of the curve' ? notchFactor({ kind: 'shear', value: 1, basis: 'in the curve', source: curve.name }) : chain.notch;
-    add('S-N curve', chain.options.curve.name, curve.name, damageBy({ ...chain, notch, options: { ...chain.options, curve, meanStress: curve.ratio === -1 ? chain.options.meanStress : 'none' } }, count).perHour);
+    const options = { ...chain.options, curve, meanStress: curve.ratio === -1 ? chain.options.meanStress : 'none' } as const;
+    add('S-N curve', chain.options.curve.name, curve.name, inJob(`otherCurves[${i}]`, () => damageBy({ ...chain, notch, options }, count)).perHour);
   }
   if (chain.gate > 0) add('gate', `${chain.gate} N·m`, 'none', damageBy({ ...chain, gate: 0 }, count).perHour);
   add('sampling', `${signal.filtered.sampleRate} Hz`, 'peaks between samples', assessed.perHour / samplingAdequacy(signal.filtered, { exponent: chain.options.curve.slope }).damageRatio, true);

@@ -21,6 +21,12 @@ describe('what a step refuses is said by the file and the key of the job that as
     ['a mask outside the record', (j: Raw) => { j.faults = { mask: [{ from: '1 s', to: '900 s', because: 'x' }] }; }, 'd.job.json: faults.mask[0].to must be a finite number'],
     ['a curve without what it needs', (j: Raw) => { j.otherCurves = [{ use: 'own', name: 'x' }]; }, 'd.job.json: otherCurves[0].measure must be given for "own", got nothing'],
     ['a category below zero', (j: Raw) => { j.otherCurves = [{ use: 'EN 1993-1-9 shear', category: '-80 MPa' }]; }, 'd.job.json: otherCurves[0].category must be a finite number above 0 MPa'],
+    ['another curve that leaves to the stress the notch that the first one holds', (j: Raw) => {
+      j.notch = { factor: 1, source: 'detail' };
+      j.meanStress = { rule: 'none' };
+      j.otherCurves = [{ ...j.curve }];
+      j.curve = { use: 'EN 1993-1-9 shear', category: '80 MPa' };
+    }, 'd.job.json: otherCurves[0] must be such that notch is stated as a factor, because the curve'],
   ])('%s', async (_, change, message) => {
     const job = structuredClone(raw);
     change(job);
