@@ -10,6 +10,7 @@ import type { CommandIo } from '../report/io.js';
 import { jobSchema } from '../report/jobSchema.js';
 import { spanText } from '../report/numbers.js';
 import { readJob } from '../report/readJob.js';
+import { checkPlace } from '../report/makeFolder.js';
 import { writeReport } from '../report/writeReport.js';
 
 const help = `quillshaft ${version}: measured shaft torque to cycles, damage, life, figures and reports
@@ -106,10 +107,11 @@ async function assessCommand(args: readonly string[], io: CommandIo): Promise<nu
   const { values, positionals } = parse(args, { out: { type: 'string' } });
   if (positionals.length === 0) throw new UsageError('assess needs a job file');
   const out = (values.out as string | undefined) ?? 'reports';
-  // Every job is read and checked before the first is assessed, so that a fault in the last leaves nothing written.
+  // Every job and every folder is checked before the first is assessed, so that a fault in the last leaves nothing written.
   const folders = foldersOf(positionals, out);
   const jobs = [];
   for (const file of positionals) jobs.push(await readJob(file));
+  for (const folder of folders) checkPlace('assess', folder);
   for (const [i, file] of positionals.entries()) {
     const job = jobs[i]!;
     const found = await assess(job, { progress: (step) => io.progress(`${basename(file)}: ${step}`) });

@@ -1,7 +1,8 @@
-import { mkdirSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { renameSync, rmSync, writeFileSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { parseArgs } from 'node:util';
 import type { CommandIo } from '../report/io.js';
+import { checkPlace, makeFolder } from '../report/makeFolder.js';
 import { notebookText, readNotebook, textOutputs, type Notebook } from './notebook.js';
 import { notebookPage, notebookTitle } from './page.js';
 import { runNotebook } from './runNotebook.js';
@@ -49,6 +50,7 @@ export async function runNotebooksCommand(args: readonly string[], io: CommandIo
 
 async function runAll(files: readonly string[], options: RunOptions, io: CommandIo): Promise<number> {
   const notebooks = files.map((file) => ({ file, before: readNotebook(file) }));
+  if (!options.check) for (const file of files) checkPlace('notebooks run', options.out ?? dirname(file));
   const pages = notebooks.map(({ file, before }) => ({ href: pageName(file), title: notebookTitle(before, basename(file, '.ipynb')) }));
   for (const [k, { file, before }] of notebooks.entries()) {
     const { notebook, failed, seconds } = await runNotebook(before, file, (done, total) => io.progress(`${file}: cell ${done} of ${total}`));
@@ -87,7 +89,7 @@ function pageName(file: string): string {
 
 /** Writes a file whole or not at all. */
 function writeWhole(file: string, text: string): void {
-  mkdirSync(dirname(file), { recursive: true });
+  makeFolder(dirname(file));
   const fresh = `${file}.${process.pid}.tmp`;
   try {
     writeFileSync(fresh, text);

@@ -1,6 +1,7 @@
-import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { homedir } from 'node:os';
 import { delimiter, join } from 'node:path';
+import { makeFolder } from '../report/makeFolder.js';
 import { logoPng, logoSvg } from './logo.js';
 import { packageDir } from './scope.js';
 
@@ -53,7 +54,7 @@ export function prefixDataDir(prefix: string): string {
 export function installSpec(dataDir: string): string {
   const dir = join(dataDir, 'kernels', kernelName);
   const fresh = `${dir}.new-${process.pid}`;
-  mkdirSync(fresh, { recursive: true });
+  makeFolder(fresh);
   writeFileSync(join(fresh, 'kernel.json'), `${JSON.stringify(makeSpec(), null, 1)}\n`);
   writeFileSync(join(fresh, 'logo-svg.svg'), logoSvg);
   for (const size of [32, 64]) writeFileSync(join(fresh, `logo-${size}x${size}.png`), logoPng(size));

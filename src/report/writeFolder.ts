@@ -1,6 +1,9 @@
-import { mkdir, mkdtemp, readdir, rename, rm, stat, writeFile } from 'node:fs/promises';
+import { mkdtemp, readdir, rename, rm, writeFile } from 'node:fs/promises';
 import { basename, dirname, join, resolve } from 'node:path';
 import { InputError } from '../record/errors.js';
+import { makeFolder, unwritable } from './makeFolder.js';
+
+const where = 'writeReport';
 
 /** What file browsers leave behind. */
 const litter: ReadonlySet<string> = new Set(['.DS_Store', 'Thumbs.db', 'desktop.ini']);
@@ -17,19 +20,19 @@ export async function writeFolder(folder: string, files: ReadonlyMap<string, str
   const target = resolve(folder);
   const present = await readdir(target).catch((cause: NodeJS.ErrnoException) => {
     if (cause.code === 'ENOENT') return null;
-    throw unwritable(folder, cause);
+    throw unwritable(where, folder, cause);
   });
   const ours = new Set([...files.keys()].map((path) => path.split('/')[0]!));
   const strange = (present ?? []).filter((name) => !ours.has(name) && !litter.has(name));
   if (present && (strange.length > 0 || (present.length > 0 && !present.includes(marker)))) {
-    throw new InputError({ where: 'writeReport', argument: 'folder', expected: `new, empty, or an earlier report (with ${marker})`, given: `${folder}, which holds ${(strange.length > 0 ? strange : present).slice(0, 3).join(', ')}`, remedy: 'Move that away, or choose another folder with --out.' });
+    throw new InputError({ where, argument: 'folder', expected: `new, empty, or an earlier report (with ${marker})`, given: `${folder}, which holds ${(strange.length > 0 ? strange : present).slice(0, 3).join(', ')}`, remedy: 'Move that away, or choose another folder with --out.' });
   }
   let fresh: string | null = null;
   try {
-    await makeFolder(dirname(target));
+    makeFolder(dirname(target));
     fresh = await mkdtemp(join(dirname(target), `.${basename(target)}-`));
     for (const [path, content] of files) {
-      await makeFolder(dirname(join(fresh, path)));
+      makeFolder(dirname(join(fresh, path)));
       await writeFile(join(fresh, path), content);
     }
     if (present) {
@@ -45,20 +48,6 @@ export async function writeFolder(folder: string, files: ReadonlyMap<string, str
     }
   } catch (cause) {
     if (fresh) await rm(fresh, { recursive: true, force: true });
-    throw unwritable(folder, cause as NodeJS.ErrnoException);
+    throw unwritable(where, folder, cause as NodeJS.ErrnoException);
   }
-}
-
-/** Makes a folder and those above it that are missing. (Node's own recursive mkdir never returns where a file system that lets nobody write answers "not there".) */
-async function makeFolder(folder: string): Promise<void> {
-  if ((await stat(folder).catch(() => null))?.isDirectory()) return;
-  if (dirname(folder) !== folder) await makeFolder(dirname(folder));
-  await mkdir(folder).catch((cause: NodeJS.ErrnoException) => {
-    if (cause.code !== 'EEXIST') throw cause;
-  });
-}
-
-function unwritable(folder: string, cause: NodeJS.ErrnoException): Error {
-  if (cause instanceof InputError) return cause;
-  return new InputError({ where: 'writeReport', argument: 'folder', expected: 'a place that can be written', given: `${folder} (${cause.code ?? cause.message})`, remedy: 'Choose another folder with --out.' });
 }

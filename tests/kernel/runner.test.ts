@@ -129,6 +129,13 @@ describe('quillshaft notebooks run', () => {
     expect(err).toMatch(message);
   });
 
+  it.skipIf(!existsSync('/proc/self'))('refuses a place that lets nobody write before a cell runs (skipped where there is none)', async () => {
+    const file = put('01.ipynb', ['1']);
+    const { code, err } = await run('run', file, '--out', '/proc/nowhere/a');
+    expect(code).toBe(1);
+    expect(err).toBe('notebooks run: folder must be a place that can be written, got /proc/nowhere/a (ENOENT). Choose another folder with --out.');
+  });
+
   it.each([[[]], [['run']], [['walk', 'x']], [['run', 'x', '--check', '--html']], [['run', 'x', '--quick']]])('refuses %j with the usage', async (args) => {
     const { code, err } = await run(...args);
     expect(code).toBe(2);

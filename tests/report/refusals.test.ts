@@ -5,6 +5,7 @@ import { fileURLToPath } from 'node:url';
 import { afterAll, describe, expect, it } from 'vitest';
 import { assess } from '../../src/report/assess.js';
 import { checkJob } from '../../src/report/readJob.js';
+import { checkPlace } from '../../src/report/makeFolder.js';
 import { writeFolder } from '../../src/report/writeFolder.js';
 
 const file = fileURLToPath(new URL('../../sample-runs/run-d.job.json', import.meta.url));
@@ -46,6 +47,14 @@ describe('a folder that cannot be written', () => {
   });
   it.skipIf(!existsSync('/proc/self'))('is refused on a file system that lets nobody write (skipped where there is none)', async () => {
     await expect(writeFolder('/proc/nowhere/a', files, 'page.html')).rejects.toThrow('folder must be a place that can be written');
+  });
+  it.skipIf(!existsSync('/proc/self'))('is refused before anything is computed for it (skipped where there is no such file system)', () => {
+    expect(() => checkPlace('assess', '/proc/nowhere/a')).toThrow(/^assess: folder must be a place that can be written, got \/proc\/nowhere\/a \(ENOENT\)/);
+  });
+  it('is tried without a trace where it can be written, and refused where a file is in the way', () => {
+    checkPlace('assess', join(folder, 'new', 'and', 'deep'));
+    expect(readdirSync(folder)).toEqual(['file']);
+    expect(() => checkPlace('assess', join(folder, 'file', 'a'))).toThrow('(ENOTDIR)');
   });
   it('is made with those above it where they are missing', async () => {
     await writeFolder(join(folder, 'deep', 'er', 'a'), files, 'page.html');
