@@ -34,7 +34,8 @@ export function speedSignal(speed, seed) {
 /** To the nearest whole number of steps (the decimal fraction that prints shortest). */
 export function quantise(values, step) {
   const digits = Math.max(0, Math.ceil(-Math.log10(step) - 1e-9));
-  return values.map((v) => Number((Math.round(v / step) * step).toFixed(digits)) + 0);
+  const scale = 10 ** digits;
+  return values.map((v) => Math.round(Math.round(v / step) * step * scale) / scale + 0);
 }
 
 /**

@@ -26,15 +26,16 @@ export const labelNames = Object.freeze(['', 'dropout', 'held value', 'rail', 's
 
 function makeDuty(list) {
   const strike = makePushes(list);
+  // Plain loops, since this is asked at every step of integration.
   return (t) => {
-    const bar = bars.find((b) => t >= b.from && t < b.to);
-    if (bar) return { ...still, drive: /** @type {const} */ ('barring'), target: bar.sign * barringSpeed * rise(t, bar.from, 1) };
-    const run = runs.find((r) => t < r.stop + 15) ?? runs[1];
-    const blocked = blockages.find((b) => t >= b.from && t < b.to);
-    const depth = blocked ? rise(t, blocked.from, 2) * (1 - rise(t, blocked.to - 2, 2)) : 0;
-    const valve = run.valve * (1 - 0.3 * depth);
-    const { drive, target, valve: opening } = driven(t, { start: run.start, stop: run.stop, target: plant.ratedSpeed, valve });
-    return { drive, target, valve: opening, turbulence: 1 + 2 * depth, torque: strike(t) };
+    for (const bar of bars) if (t >= bar.from && t < bar.to) return { drive: /** @type {const} */ ('barring'), target: bar.sign * barringSpeed * rise(t, bar.from, 1), valve: still.valve, turbulence: still.turbulence, torque: still.torque };
+    const run = t < runs[0].stop + 15 ? runs[0] : runs[1];
+    let depth = 0;
+    for (const { from, to } of blockages) if (t >= from && t < to) depth = rise(t, from, 2) * (1 - rise(t, to - 2, 2));
+    const duty = driven(t, { start: run.start, stop: run.stop, target: plant.ratedSpeed, valve: run.valve * (1 - 0.3 * depth) });
+    duty.turbulence = 1 + 2 * depth;
+    duty.torque = strike(t);
+    return duty;
   };
 }
 

@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { alignChannels, closeResidue, countCycles, estimateLoss, findFaults, findRestStates, fitZero, lossMap, makeChannel, markInvalid, removeZero, repairClock, rpm, solidSection, toTorque, validityMask, type Alignment, type Channel, type Gauge } from '../../src/index.js';
+import { alignChannels, closeResidue, countCycles, estimateLoss, findFaults, findRestStates, fitZero, lossMap, makeChannel, markInvalid, removeZero, repairClock, rpm, solidSection, toTorque, validityMask, type Alignment, type Channel, type CycleCount, type Gauge } from '../../src/index.js';
 import { labelNames, makeRunC, secondClock } from '../../sample-runs/run-c.mjs';
 import { curves, damageOf, ratioGauge, section as shaft } from '../sample-runs/processing.js';
 
@@ -18,21 +18,20 @@ describe('a cold start with every fault of a radio record (sample run c)', () =>
     });
     expect(sum((s) => s.alarms) / sum((s) => s.sound)).toBeLessThan(0.001);
   });
-  // Measured beside this test, expected over truth with 20 draws on seeds 101 to 115: EN 1993 within 3 % on 13 (112: 0.934; 115 at the limit), slope 8 within 5 % on 14 and
-  // within 3 % on 12 (113: 0.934). So the first six in a row, taken for the time, are kinder than the whole: all six pass, and the misses come later.
-  it.each([['EN 1993 in shear', 0, 0.03], ['slope 8 with a knee', 1, 0.05]] as const)('gives its damage on at least 5 of 6 further seeds once the loss is estimated, by %s within %f', (_, c, tolerance) => {
+  // The first twelve of the twenty seeds, for the time: measured beside this test on 101 to 115, EN 1993 is within 3 % on 13 (112: 0.934; 115 at the limit), slope 8 within 5 % on 14 (113: 0.934).
+  it.each([['EN 1993 in shear', 0, 0.03], ['slope 8 with a knee', 1, 0.05]] as const)('gives its damage on at least 11 of 12 further seeds once the loss is estimated, by %s within %f', (_, c, tolerance) => {
     const damages = seen.map((s) => s.damages).filter((d) => d !== null).map((d) => d[c]!);
     const within = (of: (d: Damages) => number): number => damages.filter((d) => Math.abs(of(d) / d.truth - 1) < tolerance).length;
     const off = (of: (d: Damages) => number): number => damages.reduce((sum, d) => sum + Math.abs(of(d) / d.truth - 1), 0) / damages.length;
-    expect(damages.length).toBe(6);
-    expect(within((d) => d.expected)).toBeGreaterThanOrEqual(5);
+    expect(damages.length).toBe(12);
+    expect(within((d) => d.expected)).toBeGreaterThanOrEqual(11);
     // What is left alone lies below on every seed, and by the steep curve, which lives on the peaks that the rail took, beyond the tolerance; as received the damage is of no use.
     for (const d of damages) expect(d.left).toBeLessThan(d.truth);
     expect(off((d) => d.expected)).toBeLessThan(0.6 * off((d) => d.left));
     if (c === 1) expect(within((d) => d.left)).toBe(0);
     expect(within((d) => d.received)).toBe(0);
-    // Nine of ten truths should lie in the interval, 5.4 of six with a standard deviation of 0.7; its limits come from 20 draws.
-    expect(damages.filter((d) => d.truth >= d.low && d.truth <= d.high).length).toBeGreaterThanOrEqual(4);
+    // Nine of ten truths should lie in the interval, 10.8 of twelve with a standard deviation of 1; its limits come from 20 draws.
+    expect(damages.filter((d) => d.truth >= d.low && d.truth <= d.high).length).toBeGreaterThanOrEqual(9);
   });
   it('is aligned with its second recorder within 1 ms and 2 ppm, and within 4 standard errors, on 6 further seeds', () => {
     const law = secondClock;
@@ -96,7 +95,7 @@ interface Seen {
   readonly found: readonly number[];
   readonly sound: number;
   readonly alarms: number;
-  /** By EN 1993 in shear and by a steep curve; null beyond seed 106, for the time it takes. */
+  /** By EN 1993 in shear and by a steep curve; null beyond seed 112, for the time it takes. */
   readonly damages: readonly Damages[] | null;
   /** Null beyond seed 106. */
   readonly alignment: Alignment | null;
@@ -117,16 +116,25 @@ function look(seed: number): Seen {
     found[label]! += 1 - mask[i]!;
   });
   const counted = { faulty, found, sound: faulty[0]!, alarms: found[0]! };
-  if (seed > 106) return { ...counted, damages: null, alignment: null };
+  if (seed > 112) return { ...counted, damages: null, alignment: null };
   const gauged = toTorque(masked, { gauge: ratioGauge, section: shaft });
   const zero = fitZero(gauged, { rest: findRestStates({ speed, below: 0.05, minimum: 3, guard: 1 }), model: ['time', 'temperature'], temperature });
   const torque = repairClock(removeZero(gauged, zero, { temperature }), source);
   const real = makeChannel({ name: 'true torque', unit: 'N·m', sampleRate, values: run.trueTorque });
-  const damages = [curves[0]!, curves[2]!].map((curve): Damages => {
+  const [received, whole] = [countCycles(toTorque(bridge, { gauge: ratioGauge, section: shaft })), countCycles(real)];
+  // The same seed draws the same gaps for every curve, so each is counted once.
+  const counts: CycleCount<'N·m'>[] = [];
+  const damages = [curves[0]!, curves[2]!].map((curve, c): Damages => {
+    let call = 0;
+    const of = (T: Channel<'N·m'>): number => {
+      if (c === 0) counts.push(countCycles(T));
+      return damageOf(counts[call++]!, curve);
+    };
     // The plant stays in one state for five seconds at least.
-    const { left, expected, low, high } = estimateLoss(torque, { of: (T) => damageOf(T, curve), within: 5, draws: 20 });
-    return { truth: damageOf(real, curve), received: damageOf(toTorque(bridge, { gauge: ratioGauge, section: shaft }), curve), left, expected, low, high };
+    const { left, expected, low, high } = estimateLoss(torque, { of, within: 5, draws: 20 });
+    return { truth: damageOf(whole, curve), received: damageOf(received, curve), left, expected, low, high };
   });
+  if (seed > 106) return { ...counted, damages, alignment: null };
   const second = makeChannel({ name: 'speed', unit: 'rpm', sampleRate: run.second.sampleRate, values: run.second.channels.speed });
   return { ...counted, damages, alignment: alignChannels(repairClock(speed, source), second) };
 }
