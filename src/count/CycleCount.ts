@@ -104,7 +104,9 @@ export interface Cycles<U extends Unit = Unit> {
   readonly to: Float64Array;
   /** 1 for a closed cycle, 0.5 for half a cycle, more for the cycles of one class of a histogram. */
   readonly count: Float64Array;
-  /** Sample index of `to`; −1 where it is not known (a class of a histogram). */
+  /** Sample index of `from`; −1 where it is not known (a class of a histogram). */
+  readonly fromAt: Float64Array;
+  /** Sample index of `to`; −1 where it is not known. */
   readonly at: Float64Array;
   /** Sum of count. */
   readonly total: number;

@@ -13,6 +13,7 @@ export const residuePolicies: readonly ResiduePolicy[] = Object.freeze(['half', 
 export interface WeighedCycle {
   readonly from: number;
   readonly to: number;
+  readonly fromAt: number;
   readonly at: number;
   readonly count: number;
 }
@@ -54,10 +55,10 @@ export function closeResidue<U extends Unit>(count: CycleCount<U>, residue: Resi
 /** The cycles of a residue under a policy, ties closed first. */
 export function residueCycles(residue: Residue, policy: ResiduePolicy): readonly WeighedCycle[] {
   const { closed, values, at } = closeTies(residue);
-  const ties = closed.map((c): WeighedCycle => ({ from: c.from, to: c.to, at: c.at, count: 1 }));
+  const ties = closed.map((c): WeighedCycle => ({ ...c, count: 1 }));
   if (policy === 'drop') return ties;
   if (policy === 'repeat') return [...ties, ...repeatedCycles({ values, at })];
-  return [...ties, ...values.slice(1).map((to, k): WeighedCycle => ({ from: values[k]!, to, at: at[k + 1]!, count: 0.5 }))];
+  return [...ties, ...values.slice(1).map((to, k): WeighedCycle => ({ from: values[k]!, to, fromAt: at[k]!, at: at[k + 1]!, count: 0.5 }))];
 }
 
 /** Turned so that it begins and ends at its highest point, a residue closes altogether (E1049, 5.4.5). */
@@ -68,15 +69,15 @@ function repeatedCycles({ values, at }: Points): readonly WeighedCycle[] {
   const turned = Array.from({ length: n + 1 }, (_, k) => (top + k) % n);
   const turns = turnsOf(Float64Array.from(turned, (k) => values[k]!));
   const loop = closeTies({ values: turns.values, at: Array.from(turns.at, (k) => at[turned[k]!]!) });
-  const inner = loop.closed.map((c): WeighedCycle => ({ from: c.from, to: c.to, at: c.at, count: 1 }));
-  return loop.values.length < 2 ? inner : [...inner, { from: loop.values[0]!, to: loop.values[1]!, at: loop.at[1]!, count: 1 }];
+  const inner = loop.closed.map((c): WeighedCycle => ({ ...c, count: 1 }));
+  return loop.values.length < 2 ? inner : [...inner, { from: loop.values[0]!, to: loop.values[1]!, fromAt: loop.at[0]!, at: loop.at[1]!, count: 1 }];
 }
 
 function histogramRows({ edges, classes, counts }: FromToHistogram): readonly WeighedCycle[] {
   const centres = classCentres(edges);
   const rows: WeighedCycle[] = [];
   counts.forEach((count, k) => {
-    if (count > 0) rows.push({ from: centres[Math.floor(k / classes)]!, to: centres[k % classes]!, at: -1, count });
+    if (count > 0) rows.push({ from: centres[Math.floor(k / classes)]!, to: centres[k % classes]!, fromAt: -1, at: -1, count });
   });
   return rows;
 }
@@ -85,19 +86,21 @@ function buildCycles<U extends Unit>(source: CycleCount<U>, residue: ResiduePoli
   const { closed } = source;
   const m = closed.at.length;
   const n = m + more.length;
-  const from = new Float64Array(n), to = new Float64Array(n), at = new Float64Array(n);
+  const from = new Float64Array(n), to = new Float64Array(n), fromAt = new Float64Array(n), at = new Float64Array(n);
   const count = new Float64Array(n).fill(1, 0, m);
   from.set(closed.from);
   to.set(closed.to);
+  fromAt.set(closed.fromAt);
   at.set(closed.at);
   more.forEach((c, k) => {
     from[m + k] = c.from;
     to[m + k] = c.to;
+    fromAt[m + k] = c.fromAt;
     at[m + k] = c.at;
     count[m + k] = c.count;
   });
   return withRanges({
-    unit: source.unit, from, to, at, count, residue, gate: 0, validTime: source.validTime, lostTime: source.lostTime, sources: source.sources, notes: source.notes,
+    unit: source.unit, from, to, fromAt, at, count, residue, gate: 0, validTime: source.validTime, lostTime: source.lostTime, sources: source.sources, notes: source.notes,
   });
 }
 
@@ -113,7 +116,7 @@ export function withRanges<U extends Unit>(rows: Omit<Cycles<U>, 'range' | 'mean
     total += count[k]!;
   }
   return makeCycles({
-    unit: rows.unit, range, mean, from, to, count, at: rows.at, total, validTime: rows.validTime, lostTime: rows.lostTime,
+    unit: rows.unit, range, mean, from, to, count, fromAt: rows.fromAt, at: rows.at, total, validTime: rows.validTime, lostTime: rows.lostTime,
     residue: rows.residue, gate: rows.gate, sources: rows.sources, notes: rows.notes,
   });
 }

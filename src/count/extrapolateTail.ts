@@ -153,9 +153,10 @@ function withTail<U extends Unit>(cycles: Cycles<U>, above: readonly number[], t
     return { from: tailMean - range / 2, to: tailMean + range / 2, count: counted * (upper - lower) };
   });
   const column = (key: 'from' | 'to'): Float64Array => Float64Array.from([...body.map((k) => cycles[key][k]!), ...tail.map((t) => t[key])]);
+  const place = (key: 'fromAt' | 'at'): Float64Array => Float64Array.from([...body.map((k) => cycles[key][k]!), ...tail.map(() => -1)]);
   return withRanges({
     ...cycles, from: column('from'), to: column('to'), count: Float64Array.from([...body.map((k) => cycles.count[k]! * times), ...tail.map((t) => t.count)]),
-    at: Float64Array.from([...body.map((k) => cycles.at[k]!), ...tail.map(() => -1)]), validTime: cycles.validTime * times, lostTime: cycles.lostTime * times,
+    fromAt: place('fromAt'), at: place('at'), validTime: cycles.validTime * times, lostTime: cycles.lostTime * times,
     notes: Object.freeze([...cycles.notes, `Extrapolated ${times.toPrecision(4)} times in length, ranges above ${threshold} ${cycles.unit} by a fitted tail.`]),
   });
 }

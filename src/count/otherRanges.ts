@@ -34,7 +34,7 @@ export function simpleRanges<U extends Unit = '1'>(signal: Channel<U> | Float64A
   for (let k = 1; k < values.length; k++) {
     const from = values[k - 1]!;
     const to = values[k]!;
-    if (slopes === 'both' || (slopes === 'rising') === to > from) rows.push({ from, to, at: at[k]!, count: slopes === 'both' ? 0.5 : 1 });
+    if (slopes === 'both' || (slopes === 'rising') === to > from) rows.push({ from, to, fromAt: at[k - 1]!, at: at[k]!, count: slopes === 'both' ? 0.5 : 1 });
   }
   return cyclesOf(source, rows, slopes === 'both' ? 'half' : 'drop', `Simple-range count of ${slopes === 'both' ? 'rising and falling ranges, half a cycle each' : `${slopes} ranges, one cycle each`}; not rainflow.`);
 }
@@ -68,7 +68,7 @@ export function rangePairs<U extends Unit = '1'>(signal: Channel<U> | Float64Arr
   let note = 'Range-pair count.';
   if (left.length === 2) {
     const [to, from] = left as [Point, Point];
-    if (last !== 'drop') rows.push({ from: from.value, to: to.value, at: Math.max(from.at, to.at), count: last === 'half' ? 0.5 : 1 });
+    if (last !== 'drop') rows.push({ from: from.value, to: to.value, fromAt: Math.min(from.at, to.at), at: Math.max(from.at, to.at), count: last === 'half' ? 0.5 : 1 });
     note += ` One range of ${Math.abs(from.value - to.value)} ${source.unit} remained and was ${last === 'drop' ? 'left out' : `counted as a ${last} cycle`}.`;
   }
   return cyclesOf(source, rows, last === 'half' ? 'half' : 'drop', note);
@@ -88,7 +88,7 @@ function pairUp(points: readonly Point[]): { readonly pairs: WeighedCycle[]; rea
     while (stack.length >= 3) {
       const [a, b, c] = stack.slice(-3) as [Point, Point, Point];
       if (Math.abs(c.value - b.value) < Math.abs(b.value - a.value)) break;
-      pairs.push({ from: a.value, to: b.value, at: Math.max(a.at, b.at), count: 1 });
+      pairs.push({ from: a.value, to: b.value, fromAt: Math.min(a.at, b.at), at: Math.max(a.at, b.at), count: 1 });
       stack.splice(-3, 2);
     }
   }
@@ -100,7 +100,7 @@ function cyclesOf<U extends Unit>({ unit, values, runs, channel }: Signal<U>, ro
   const valid = coveredSamples(runs);
   const column = (key: keyof WeighedCycle): Float64Array => Float64Array.from(rows, (row) => row[key]);
   return withRanges({
-    unit, from: column('from'), to: column('to'), at: column('at'), count: column('count'), residue, gate: 0,
+    unit, from: column('from'), to: column('to'), fromAt: column('fromAt'), at: column('at'), count: column('count'), residue, gate: 0,
     validTime: valid / sampleRate, lostTime: (values.length - valid) / sampleRate,
     sources: Object.freeze([Object.freeze({ name: channel?.name ?? 'signal', shaft: null, start: channel?.start ?? null, from: 0, samples: values.length, trail: channel?.trail ?? [] })]),
     notes: Object.freeze([note]),

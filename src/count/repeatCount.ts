@@ -32,7 +32,7 @@ export function repeatCount<U extends Unit>(count: CycleCount<U>, times: number)
   const plain = dropped.count.length - ties;
   const between = residueCycles(count.residue, 'repeat').map((c): WeighedCycle => ({ ...c, count: c.count * (times - 1) }));
   const extra = [...(times > 1 ? between : []), ...residueCycles(count.residue, 'half')];
-  const column = (key: 'from' | 'to' | 'at'): Float64Array => {
+  const column = (key: 'from' | 'to' | 'fromAt' | 'at'): Float64Array => {
     const out = new Float64Array(plain + extra.length);
     out.set(dropped[key].subarray(0, plain));
     extra.forEach((c, k) => (out[plain + k] = c[key]));
@@ -42,7 +42,7 @@ export function repeatCount<U extends Unit>(count: CycleCount<U>, times: number)
   for (let k = 0; k < plain; k++) weights[k] = dropped.count[k]! * times;
   extra.forEach((c, k) => (weights[plain + k] = c.count));
   return withRanges({
-    unit: count.unit, from: column('from'), to: column('to'), at: column('at'), count: weights, residue: 'half', gate: 0,
+    unit: count.unit, from: column('from'), to: column('to'), fromAt: column('fromAt'), at: column('at'), count: weights, residue: 'half', gate: 0,
     validTime: count.validTime * times, lostTime: count.lostTime * times, sources: count.sources,
     notes: Object.freeze([...count.notes, `The record of ${count.validTime} s was taken ${times} times, one behind the other.`]),
   });

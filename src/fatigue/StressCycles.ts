@@ -121,7 +121,7 @@ export function cyclesFromTable<const U extends 'Pa' | 'N·m'>(table: CycleTable
   }
   const total = checkNumber(where, 'sum of the counts', count.reduce((sum, n) => sum + n, 0), { unit: 'cycles' });
   return makeCycles<U>({
-    unit: table.unit, range, mean, from: range.map((r, i) => mean[i]! - r / 2), to: range.map((r, i) => mean[i]! + r / 2), count, at: new Float64Array(range.length).fill(-1), total,
+    unit: table.unit, range, mean, from: range.map((r, i) => mean[i]! - r / 2), to: range.map((r, i) => mean[i]! + r / 2), count, fromAt: new Float64Array(range.length).fill(-1), at: new Float64Array(range.length).fill(-1), total,
     validTime: table.hours * 3600, lostTime: 0, residue: 'drop', gate: 0, sources: [], notes: Object.freeze(['made from a table of cycles']),
   });
 }

@@ -1,7 +1,7 @@
-import { checkNumber, checkOptions, checkText, show } from '../record/check.js';
+import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
-import type { Cycles } from '../count/CycleCount.js';
+import { checkWindows, clockOf, windowAt, type NamedWindow } from '../count/namedWindows.js';
 import type { Damage } from './damage.js';
 import { twoFigures } from './figures.js';
 
@@ -56,13 +56,6 @@ export function damageByTime(damage: Damage, options: { readonly every: number }
   return makeResult<DamageByTime>('DamageByTime', { edges, damage: sum, cycles, unplaced }, (d) => `Damage in ${d.damage.length} steps of time, ${twoFigures(d.damage.reduce((a, b) => Math.max(a, b), 0))} at the most`);
 }
 
-/** A named part of a record, in seconds from the first sample of the count. */
-export interface NamedWindow {
-  readonly name: string;
-  readonly from: number;
-  readonly to: number;
-}
-
 /** Damage of one state, over all its windows. */
 export interface StateDamage {
   readonly name: string;
@@ -78,7 +71,7 @@ export interface StateDamage {
 
 /**
  * Sums damage by state: each cycle belongs to the state in which it turns back. What lies in no window is the state
- * `'between'`.
+ * `'between'`. To give the cycles from state to state by the piece, part them with cyclesByState.
  *
  * Kept: the sum. Cost: one search for each cycle.
  *
@@ -86,7 +79,7 @@ export interface StateDamage {
  * @param windows named windows in seconds from the first sample of the count, not overlapping; a name may come again
  * @returns one row for each name, in the order of first appearance, `'between'` last
  * @throws InputError for windows that overlap or end before they begin, or cycles that come from a table
- * @see damageByTime, lifeBand
+ * @see cyclesByState, damageByTime, lifeBand
  * @example
  * const torque = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [0, 900, 100, 900, 0, 0, 0, 0] });
  * const cycles = localStress(shearStress(countCycles(torque), solidSection(mm(20))), notchFactor({ kind: 'shear', value: 1, basis: 'in the curve', source: 'detail' }));
@@ -116,37 +109,4 @@ export function damageByState(damage: Damage, windows: readonly NamedWindow[]): 
 
 function checkDamageResult(where: string, damage: unknown): void {
   if (kindOf(damage) !== 'Damage') throw new InputError({ where, argument: 'damage', expected: 'a Damage', given: show(damage), remedy: 'Make one with damage(cycles, options).' });
-}
-
-/** Samples and rate of the records that cycles come from. */
-export function clockOf(where: string, cycles: Cycles): { readonly sampleRate: number; readonly samples: number } {
-  const samples = cycles.sources.reduce((sum, source) => sum + source.samples, 0);
-  if (samples === 0) throw new InputError({ where, argument: 'cycles', expected: 'from a record, with their place in time', given: 'a table of cycles' });
-  return { samples, sampleRate: samples / (cycles.validTime + cycles.lostTime) };
-}
-
-function checkWindows(where: string, windows: readonly NamedWindow[]): readonly NamedWindow[] {
-  if (!Array.isArray(windows) || windows.length === 0) throw new InputError({ where, argument: 'windows', expected: 'at least one named window', given: show(windows) });
-  windows.forEach((window: NamedWindow, i) => {
-    if (typeof window !== 'object' || window === null) throw new InputError({ where, argument: `windows[${i}]`, expected: 'a window with name, from and to', given: show(window) });
-    checkText(where, `windows[${i}].name`, window.name, 'a text');
-    checkNumber(where, `windows[${i}].from`, window.from, { min: 0, unit: 's' });
-    checkNumber(where, `windows[${i}].to`, window.to, { above: window.from, unit: 's' });
-  });
-  const sorted = [...(windows as readonly NamedWindow[])].sort((a, b) => a.from - b.from);
-  for (let i = 1; i < sorted.length; i++) {
-    if (sorted[i]!.from < sorted[i - 1]!.to) throw new InputError({ where, argument: 'windows', expected: 'apart from each other', given: `${sorted[i - 1]!.name} to ${sorted[i - 1]!.to} s and ${sorted[i]!.name} from ${sorted[i]!.from} s` });
-  }
-  return sorted;
-}
-
-function windowAt(sorted: readonly NamedWindow[], seconds: number): NamedWindow | null {
-  let low = 0, high = sorted.length;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (sorted[middle]!.from <= seconds) low = middle + 1;
-    else high = middle;
-  }
-  const window = sorted[low - 1];
-  return window && seconds < window.to ? window : null;
 }

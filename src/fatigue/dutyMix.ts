@@ -71,8 +71,8 @@ export interface DutyMix {
  * the piece, so that their number and the running hours can change independently.
  *
  * The cycles that run from one state to another (from standstill to load and back) lie in no record of a single state, and they
- * are often the largest: give them by the piece, as the damage of a record from before the start to after the stop. What that
- * record also holds of running hours is then counted twice, on the safe side; a short one keeps that small.
+ * are often the largest: give them by the piece, as the damage of what cyclesByState finds between the states, or of a record from before the start to after the stop. What that
+ * latter also holds of running hours is then counted twice, on the safe side; a short one keeps that small.
  *
  * The shares of the running hours may be uncertain: they are drawn from a Dirichlet distribution about the stated ones,
  * with the total of hours kept.

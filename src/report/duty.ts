@@ -74,8 +74,9 @@ function countedApart(chain: DamageChain, torque: Channel<'N·m'>, windows: read
   });
   const joined = (key: 'range' | 'mean' | 'from' | 'to' | 'count'): Float64Array => Float64Array.from(pieces.flatMap((piece) => Array.from(piece[key])));
   const sum = (key: 'total' | 'validTime' | 'lostTime'): number => pieces.reduce((total, piece) => total + piece[key], 0);
+  const nowhere = new Float64Array(pieces.reduce((n, piece) => n + piece.at.length, 0)).fill(-1);
   const rows = makeCycles({
-    ...pieces[0]!, range: joined('range'), mean: joined('mean'), from: joined('from'), to: joined('to'), count: joined('count'), at: new Float64Array(pieces.reduce((n, piece) => n + piece.at.length, 0)).fill(-1),
+    ...pieces[0]!, range: joined('range'), mean: joined('mean'), from: joined('from'), to: joined('to'), count: joined('count'), fromAt: nowhere, at: nowhere,
     total: sum('total'), validTime: sum('validTime'), lostTime: sum('lostTime'), sources: pieces.flatMap((piece) => piece.sources),
   });
   return localStress(shearStress(rows, chain.section), chain.notch);

@@ -105,6 +105,6 @@ function momentsOf({ damage, signal }: Assessment): readonly { readonly from: nu
   const cycles: number[] = [];
   for (const { seconds } of damage.largest) if (seconds !== null && cycles.length < moments && cycles.every((other) => Math.abs(other - seconds) >= 2 * reach)) cycles.push(seconds);
   const windows = cycles.map((seconds, k) => ({ name: `Moment ${k + 1}`, seconds, from: Math.max(0, seconds - reach), to: Math.min(duration(signal.filtered), seconds + reach) }));
-  const states = windows.length > 0 ? damageByState(damage, windows) : [];
+  const states = windows.length > 0 ? damageByState(damage, windows.map(({ name, from, to }) => ({ name, from, to }))) : [];
   return windows.map(({ name, seconds, from, to }) => ({ from, to, title: `${name}: ${percent(states.find((state) => state.name === name)!.share)} of the damage, about ${seconds.toFixed(2)} s` }));
 }

@@ -1,0 +1,45 @@
+import { checkNumber, checkText, show } from '../record/check.js';
+import { InputError } from '../record/errors.js';
+import type { Cycles } from './CycleCount.js';
+
+/** A named part of a record, in seconds from the first sample of the count. */
+export interface NamedWindow {
+  readonly name: string;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Samples and rate of the records that cycles come from. */
+export function clockOf(where: string, cycles: Cycles): { readonly sampleRate: number; readonly samples: number } {
+  const samples = cycles.sources.reduce((sum, source) => sum + source.samples, 0);
+  if (samples === 0) throw new InputError({ where, argument: 'cycles', expected: 'from a record, with their place in time', given: 'a table of cycles' });
+  return { samples, sampleRate: samples / (cycles.validTime + cycles.lostTime) };
+}
+
+/** Windows in order of time, checked. @throws InputError where they overlap or end before they begin */
+export function checkWindows(where: string, windows: readonly NamedWindow[]): readonly NamedWindow[] {
+  if (!Array.isArray(windows) || windows.length === 0) throw new InputError({ where, argument: 'windows', expected: 'at least one named window', given: show(windows) });
+  windows.forEach((window: NamedWindow, i) => {
+    if (typeof window !== 'object' || window === null) throw new InputError({ where, argument: `windows[${i}]`, expected: 'a window with name, from and to', given: show(window) });
+    checkText(where, `windows[${i}].name`, window.name, 'a text');
+    checkNumber(where, `windows[${i}].from`, window.from, { min: 0, unit: 's' });
+    checkNumber(where, `windows[${i}].to`, window.to, { above: window.from, unit: 's' });
+  });
+  const sorted = [...(windows as readonly NamedWindow[])].sort((a, b) => a.from - b.from);
+  for (let i = 1; i < sorted.length; i++) {
+    if (sorted[i]!.from < sorted[i - 1]!.to) throw new InputError({ where, argument: 'windows', expected: 'apart from each other', given: `${sorted[i - 1]!.name} to ${sorted[i - 1]!.to} s and ${sorted[i]!.name} from ${sorted[i]!.from} s` });
+  }
+  return sorted;
+}
+
+/** The window that holds a moment; null where none does. */
+export function windowAt(sorted: readonly NamedWindow[], seconds: number): NamedWindow | null {
+  let low = 0, high = sorted.length;
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if (sorted[middle]!.from <= seconds) low = middle + 1;
+    else high = middle;
+  }
+  const window = sorted[low - 1];
+  return window && seconds < window.to ? window : null;
+}
