@@ -39,3 +39,9 @@ export function close(actual: ArrayLike<number>, expected: ArrayLike<number>, re
     if (!(d <= abs + rel * Math.abs(expected[i]!))) expect.fail(`at ${i}: ${actual[i]} differs from ${expected[i]} by ${d}`);
   }
 }
+
+/** Savitzky–Golay and finite linear-phase filters by SciPy and NumPy, over the first 200 samples of golden.x. */
+export const smooth: {
+  savgol: { samples: number; degree: number; by: string; y: number[] }[];
+  fir: { taps: number; cutoff: number; window: 'rectangular' | 'hann' | 'hamming' | 'blackman'; h: number[]; y: number[] }[];
+} = load('smooth.json');

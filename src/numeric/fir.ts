@@ -1,0 +1,34 @@
+import { windowSamples, type WindowChoice } from './window.js';
+
+/**
+ * Coefficients of a linear-phase low-pass by the window method, scaled to gain 1 at 0 Hz.
+ *
+ * Definition: h_n ∝ sinc(2·f·(n − (N − 1)/2))·w_n, with the symmetric window w.
+ *
+ * @param taps N, odd
+ * @param edge f, the edge as a part of the sample rate, 0 to 0.5; the gain is 0.5 there
+ */
+export function firLowpassTaps(taps: number, edge: number, window: WindowChoice): Float64Array {
+  const w = windowSamples(window, taps, 'symmetric');
+  const half = (taps - 1) / 2;
+  const h = w.map((v, n) => (n === half ? 2 * edge : Math.sin(2 * Math.PI * edge * (n - half)) / (Math.PI * (n - half))) * v);
+  const sum = h.reduce((s, v) => s + v, 0);
+  return h.map((v) => v / sum);
+}
+
+/** Runs symmetric coefficients of odd number centred over input[from … to), so that nothing is shifted in time; each end is continued by its odd mirror image. */
+export function firRun(h: Float64Array, input: Float64Array, output: Float64Array, from: number, to: number): void {
+  const half = (h.length - 1) / 2;
+  const n = to - from;
+  const x = new Float64Array(n + 2 * half);
+  x.set(input.subarray(from, to), half);
+  for (let i = 1; i <= half; i++) {
+    x[half - i] = 2 * input[from]! - input[from + i]!;
+    x[half + n - 1 + i] = 2 * input[to - 1]! - input[to - 1 - i]!;
+  }
+  for (let i = 0; i < n; i++) {
+    let sum = h[half]! * x[i + half]!;
+    for (let k = 0; k < half; k++) sum += h[k]! * (x[i + k]! + x[i + 2 * half - k]!);
+    output[from + i] = sum;
+  }
+}
