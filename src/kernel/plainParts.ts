@@ -8,7 +8,8 @@ const [shownRows, readableRows] = [12, 200];
 
 /** The plain numbers and short texts of a result, and its numbers with an interval. */
 export function factsOf(result: object): NonNullable<CardParts['facts']> {
-  return Object.entries(result).flatMap(([key, value]) => {
+  // `text` is the line of the card.
+  return Object.entries(result).filter(([key]) => key !== 'text').flatMap(([key, value]) => {
     const text = typeof value === 'number' ? number(value) : isInterval(value) ? intervalText(value) : typeof value === 'string' && value.length <= 40 ? value : null;
     return text === null ? [] : [{ label: words(key), value: text }];
   }).slice(0, 12);

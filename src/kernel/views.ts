@@ -14,6 +14,7 @@ import type { Life } from '../fatigue/life.js';
 import type { LifeBand } from '../fatigue/lifeBand.js';
 import type { StaticMargin } from '../fatigue/staticMargin.js';
 import type { Tornado } from '../fatigue/tornado.js';
+import type { FullScale } from '../gauge/fullScaleTorque.js';
 import type { UncertaintyBudget } from '../gauge/uncertaintyBudget.js';
 import { plotBudget } from '../plot/plotBudget.js';
 import { plotLifeBand } from '../plot/plotLifeBand.js';
@@ -94,6 +95,7 @@ const viewers: Readonly<Record<string, Viewer>> = {
   StaticMargin: (margin: StaticMargin) => ({ notes: margin.notes }),
   Life: (result: Life) => ({ notes: result.notes }),
   ShaftSection: () => ({}),
+  FullScale: (full: FullScale) => ({ notes: full.notes }),
   LifeBand: (band: LifeBand) => ({
     table: htmlTable(['not reached with', 'hours'], band.quantiles.map((q) => [`${number(100 * q.probability)} %${q.extrapolated ? ' (extrapolated)' : ''}`, String(Number(q.hours.toPrecision(3)))])),
     figure: () => plotLifeBand(band), notes: band.notes,
