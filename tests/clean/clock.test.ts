@@ -24,6 +24,12 @@ function lossy(seed: number, n: number, modulus: number, rate: number, jitter: n
 }
 
 describe('fitClock', () => {
+  it('finds one and two missing samples from time stamps (case time-gaps: by construction): a quarter lost', () => {
+    const fit = fitClock({ stamps: makeChannel({ name: 'time', unit: 's', sampleRate: 100, values: [0, 0.01, 0.02, 0.03, 0.05, 0.06, 0.07, 0.1, 0.11] }) });
+    expect(Array.from(fit.place)).toEqual([0, 1, 2, 3, 5, 6, 7, 10, 11]);
+    expect([fit.rows, fit.lostFrames, fit.lostPart]).toEqual([9, 3, 0.25]);
+    expect([Array.from(fit.gapLengths.length), Array.from(fit.gapLengths.count)]).toEqual([[1, 2], [1, 1]]);
+  });
   it('finds every lost frame from the counter, for any modulus', () => {
     fc.assert(fc.property(fc.integer({ min: 1, max: 1e9 }), fc.constantFrom(4, 16, 256, 65536), (seed, modulus) => {
       const { places, counter } = lossy(seed, 300, modulus, 500, 0);

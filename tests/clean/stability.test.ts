@@ -33,6 +33,23 @@ describe('zeroStability', () => {
 });
 
 describe('coarse quantisation', () => {
+  it.each([[12, 0.0048828125, 0.001409546555638735], [16, 0.00030517578125, 8.809665972742093e-5], [24, 1.1920928955078125e-6, 3.44127577060238e-7]])('of %d bits over 20 V is told with the error of Bennett (Bell Syst. Tech. J. 27 (1948) 446; case quant-noise, figures from memory, recomputed)', (bits, quantum, error) => {
+    const q = 20 / 2 ** bits;
+    expect(q).toBe(quantum);
+    const random = createRandom(5);
+    const c = makeChannel({ name: 'V', unit: 'V', sampleRate: 100, values: Float64Array.from({ length: 5000 }, () => q * Math.round(6 * random.normal())) });
+    const note = findFaults(c, { spike: false }).notes.find((n) => n.includes('coarse quantisation'))!;
+    expect(note).toContain(`steps of ${q.toPrecision(3)}: coarse quantisation, with an error of ${error.toPrecision(2)} (a step / √12)`);
+  });
+  it('of a sine rounded to halves is told within a few per cent of what rounding did: 0.14 for 0.14072 (case quant-measured: computed, exact for its 200 samples)', () => {
+    const sine = (n: number): Float64Array => Float64Array.from({ length: n }, (_, i) => 10 * Math.sin(0.13283689867187287 * i));
+    const halves = (x: Float64Array): Float64Array => x.map((v) => Math.round(2 * v) / 2);
+    const rounding = momentsOf(halves(sine(200)).map((v, i) => (v - sine(200)[i]!) ** 2)).mean;
+    close(Math.sqrt(rounding), 0.14071578940979892, 1e-12);
+    close(Math.sqrt(rounding), 0.14433756729740646, 0.03);
+    const note = findFaults(rest(halves(sine(1200)), 100), { spike: false, held: false, rail: false }).notes.find((n) => n.includes('coarse quantisation'))!;
+    expect(note).toContain('spans only 40 steps of 0.500: coarse quantisation, with an error of 0.14 (a step / √12)');
+  });
   it('is told where the record spans few steps', () => {
     const random = createRandom(4);
     const c = rest(Float64Array.from({ length: 5000 }, () => 0.5 * Math.round(8 * random.normal())), 100);
