@@ -20,8 +20,10 @@ export interface CompileMessage {
  * @param names what is in scope, for the nearest spelling of a name that is not
  */
 export function compileFault(messages: readonly CompileMessage[], source: string, names: readonly string[] = []): CellFault {
+  // Where a cell is not even written right, the compiler also complains that it can declare no types of it (4000 to 4999).
+  const telling = messages.filter(({ code }) => code < 4000 || code > 4999);
   const groups: CompileMessage[][] = [];
-  for (const message of messages) {
+  for (const message of telling.length > 0 ? telling : messages) {
     const last = groups.at(-1);
     if (last && samePlace(last[0]!, message)) last.push(message);
     else groups.push([message]);

@@ -1,4 +1,4 @@
-import { createConverter, isCompleteCode } from 'tslab/dist/converter.js';
+import { createConverter } from 'tslab/dist/converter.js';
 import { setTimeout } from 'node:timers';
 import { createExecutor } from 'tslab/dist/executor.js';
 import jupyter from 'tslab/dist/jupyter.js';
@@ -7,6 +7,7 @@ import { bundleOf, type Bundle } from './bundle.js';
 import { fix, installBreathing, letIn, runStoppable } from './breathing.js';
 import { quickInfoText } from './quickInfo.js';
 import { faultOf, type CellFault } from './fault.js';
+import { isWhole } from './isWhole.js';
 import { libraryModule, libraryScope, resolveLibraryFrom } from './scope.js';
 import { wrapConverter, type CompileState } from './wrapConverter.js';
 
@@ -147,7 +148,7 @@ export function createSession(): Session {
       return info ? quickInfoText(info) : null;
     },
     complete: (code, position) => executor.complete(code, position),
-    isComplete: isCompleteCode,
+    isComplete: isWhole,
     interrupt() {
       stopRunning?.();
       executor.interrupt();

@@ -7,6 +7,7 @@ import { InputError, makeChannel, makeRecording, plotHistory } from '../../src/i
 import { awaitsAtTop, letLoopsBreathe } from '../../src/kernel/breathing.js';
 import { bundleOf } from '../../src/kernel/bundle.js';
 import { compileFault, type CompileMessage } from '../../src/kernel/diagnostics.js';
+import { isWhole } from '../../src/kernel/isWhole.js';
 import { faultOf } from '../../src/kernel/fault.js';
 import { gatherStreams } from '../../src/kernel/gatherStreams.js';
 import { highlight } from '../../src/kernel/highlight.js';
@@ -45,6 +46,12 @@ describe('messages of the compiler', () => {
 
   it('name the nearest name in scope', () => {
     expect(compileFault([message(`Cannot find name 'lowpas'.`, 2304)], 'lowpas', ['lowpass', 'notch']).message).toBe(`Cannot find name 'lowpas'. Did you mean 'lowpass'?`);
+  });
+
+  it('leave out what only follows from a cell that is not written right, unless it is all there is', () => {
+    const follows = message(`Exported variable 'broken' has or is using private name ''.`, 4025);
+    expect(compileFault([follows, { ...message('Type expected.', 1110), start: { line: 0, character: 9 } }], 'const broken: = ;').lines.join()).not.toContain('Exported');
+    expect(compileFault([follows], 'const broken: = ;').message).toContain('Exported');
   });
 
   it('show the details of one mistake once, and at most five mistakes', () => {
@@ -142,6 +149,16 @@ describe('what a cell prints', () => {
     sink.stream('stdout', 'last');
     sink.result({}, 1);
     expect(told).toEqual([...expected, 'stdout:last', 'result']);
+  });
+});
+
+describe('whether a cell can end', () => {
+  it.each(['const x = `', 'const x = `a ${1}', '/* to be', 'f(', 'for (const x of [1]) {'])('it cannot in %s', (code) => {
+    expect(isWhole(code).completed).toBe(false);
+  });
+
+  it.each(['const x = 1;', 'const x = `a ${1}`;', '/* said */', 'x', ''])('it can in %j', (code) => {
+    expect(isWhole(code).completed).toBe(true);
   });
 });
 
