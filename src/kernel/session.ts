@@ -155,11 +155,18 @@ export function createSession(): Session {
     },
     warm() {
       executor.complete('qs.', 3);
-      // A cell that has come in meanwhile goes first.
-      setTimeout(() => bundleOf(makeChannel({ name: 'first', unit: '1', sampleRate: 1, values: [0, 1] })), 20);
+      drawAhead();
     },
     close: () => executor.close(),
   };
+
+  /** Draws a figure that nobody sees once no cell runs: the drawing library is loaded by the first one. */
+  function drawAhead(): void {
+    void queue.then(() => setTimeout(() => {
+      if (stopRunning) drawAhead();
+      else bundleOf(makeChannel({ name: 'first', unit: '1', sampleRate: 1, values: [0, 1] }));
+    }, 20));
+  }
 
   function pickValues(names: readonly string[]): Record<string, unknown> {
     return Object.fromEntries(names.map((name) => [name, (libraryModule as Record<string, unknown>)[name]]));
