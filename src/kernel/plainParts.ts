@@ -1,3 +1,4 @@
+import { grouped, powerOfTen, readable } from '../plot/axes.js';
 import { columnsOf, tablesOf } from '../tables/toTable.js';
 import { headerOf } from '../tables/columns.js';
 import { htmlTable } from './bundle.js';
@@ -32,9 +33,13 @@ export function tableOf(result: object): string | null {
   return htmlTable(columns.map((column) => headerOf({ ...column, name: words(column.name) })), rows) + more;
 }
 
-/** A number as a card shows it: five significant digits. */
+/** A number as a card shows it: whole numbers as they are, others with five significant digits, very large and very small ones with a power of ten. */
 export function number(value: number): string {
-  return Number.isInteger(value) ? String(value) : String(Number(value.toPrecision(5)));
+  if (!Number.isFinite(value)) return readable(value);
+  const short = Number.isInteger(value) && Math.abs(value) < 1e9 ? value : Number(value.toPrecision(5));
+  if (short === 0 || (Math.abs(short) >= 1e-4 && Math.abs(short) < 1e9)) return Number.isInteger(short) ? grouped(short) : String(short).replace('-', '−');
+  const [digits, exponent] = short.toExponential().split('e');
+  return `${digits!.replace('-', '−')}\u00a0·\u00a0${powerOfTen(Number(exponent))}`;
 }
 
 function cell(value: number | string | boolean | null): string {

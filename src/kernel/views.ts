@@ -16,7 +16,7 @@ import type { StaticMargin } from '../fatigue/staticMargin.js';
 import type { Tornado } from '../fatigue/tornado.js';
 import type { FullScale } from '../gauge/fullScaleTorque.js';
 import type { UncertaintyBudget } from '../gauge/uncertaintyBudget.js';
-import { plotBudget } from '../plot/plotBudget.js';
+import { inWords, plotBudget } from '../plot/plotBudget.js';
 import { plotLifeBand } from '../plot/plotLifeBand.js';
 import { plotTornado } from '../plot/plotTornado.js';
 import type { RingDown } from '../spectrum/fitRingDown.js';
@@ -102,7 +102,7 @@ const viewers: Readonly<Record<string, Viewer>> = {
   }),
   Tornado: (result: Tornado) => ({ figure: () => plotTornado(result), notes: result.notes }),
   UncertaintyBudget: (budget: UncertaintyBudget) => ({
-    table: htmlTable(['input', 'value', 'standard uncertainty', 'share / %'], budget.lines.map((l) => [l.input, number(l.value), number(l.standardUncertainty), (100 * l.share).toFixed(1)])),
+    table: htmlTable(['input', 'value', 'standard uncertainty', 'share / %'], budget.lines.map((l) => [inWords(l.input), number(l.value), number(l.standardUncertainty), (100 * l.share).toFixed(1)])),
     figure: () => plotBudget(budget), notes: budget.notes,
   }),
   RingDown: (ring: RingDown) => ({

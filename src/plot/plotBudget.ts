@@ -49,7 +49,7 @@ export function plotBudget(budget: UncertaintyBudget, options?: BudgetFigureOpti
 }
 
 /** A name of the code as words: youngsModulus becomes Young's modulus, gaugeFactor gauge factor. */
-function inWords(name: string): string {
+export function inWords(name: string): string {
   return name.replace(/^(young|poisson)s(?=[A-Z])/, (_, person: string) => `${capital(person)}’s`).replace(/([a-z])([A-Z])/g, (_, before: string, after: string) => `${before} ${after.toLowerCase()}`);
 }
 
