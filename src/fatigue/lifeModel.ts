@@ -1,6 +1,6 @@
 import { orderOf } from '../numeric/order.js';
 import type { Cycles } from '../count/CycleCount.js';
-import { branchesOf, damageFunction, type Continuation, type LifeCurve } from './LifeCurve.js';
+import { branchesOf, damageFunction, type Branch, type Continuation, type LifeCurve } from './LifeCurve.js';
 import { equivalentAmplitude, type MeanStress } from './meanStress.js';
 import type { StressKind } from './stress.js';
 
@@ -29,30 +29,44 @@ export function stressRows(rows: Cycles, factor: number): StressRows {
 }
 
 /**
- * The damage rate as a function of a scale on the stress and a shift of the means, made quick for many draws. Without a
- * mean-stress rule it is exact: sums of n·Sᵐ are kept in order of S for each branch of the curve, and a draw costs one
- * search for each branch. With a rule the rows are folded into classes that keep the damage of the first branch.
+ * The damage rate as a function of a scale on the stress and a shift of the means, made quick for many draws: sums of n·Sᵐ
+ * are kept in order of S for each branch of the curve, and a draw costs one search for each branch. Without a mean-stress rule
+ * that is exact. With a rule up to 2400 rows go into every draw as they are; more are put into classes of amplitude and mean,
+ * each with its own sums. A row enters by its own equivalent stress, and only how far a draw moves that is taken from its class:
+ * the rate at scale 1 and shift 0 is exact, on either side of a knee.
  */
 export function damageRate(rows: StressRows, options: RateOptions): DamageRate {
-  return options.meanStress === 'none' ? rateByBranches(rows, options) : rateByClasses(foldRows(rows, options.curve.slope), options);
+  const { curve, continuation, meanStress } = options;
+  if (meanStress === 'none') {
+    const measure = measureOf(curve);
+    const damage = damageOfFactor(rows.amplitude.map((a) => measure * a), rows.perHour, branchesOf(curve, continuation));
+    return (scale) => damage(scale);
+  }
+  return rows.amplitude.length > most ? rateByClasses(rows, options) : rateByRows(rows, options);
 }
 
-function rateByBranches(rows: StressRows, { curve, continuation }: RateOptions): DamageRate {
-  const measure = curve.measure === 'range' ? 2 : 1;
-  const order = fallingOrder(rows.amplitude);
-  const stress = Float64Array.from(order, (i) => measure * rows.amplitude[i]!);
-  const branches = branchesOf(curve, continuation).map((branch) => {
+/** What a stress amplitude is multiplied by to be as the curve measures it. */
+function measureOf(curve: LifeCurve): number {
+  return curve.measure === 'range' ? 2 : 1;
+}
+
+/** The damage of stresses as a function of one factor on all of them. */
+function damageOfFactor(stresses: Float64Array, perHour: Float64Array, branches: readonly Branch[]): (factor: number) => number {
+  const order = fallingOrder(stresses);
+  const stress = Float64Array.from(order, (i) => stresses[i]!);
+  const summed = branches.map((branch) => {
     const sums = new Float64Array(stress.length + 1);
-    for (let k = 0; k < stress.length; k++) sums[k + 1] = sums[k]! + (rows.perHour[order[k]!]! * (stress[k]! / branch.stress) ** branch.slope) / branch.cycles;
+    for (let k = 0; k < stress.length; k++) sums[k + 1] = sums[k]! + (perHour[order[k]!]! * (stress[k]! / branch.stress) ** branch.slope) / branch.cycles;
     return { ...branch, sums };
   });
-  return (scale) => {
+  return (factor) => {
     let from = 0;
     let damage = 0;
-    for (const branch of branches) {
-      const to = branch.least > 0 ? countAbove(stress, branch.least / scale) : stress.length;
-      if (to > from) damage += scale ** branch.slope * (branch.sums[to]! - branch.sums[from]!);
+    for (const branch of summed) {
+      const to = branch.least > 0 ? countAbove(stress, branch.least / factor) : stress.length;
+      if (to > from) damage += factor ** branch.slope * (branch.sums[to]! - branch.sums[from]!);
       from = Math.max(from, to);
+      if (from === stress.length) break;
     }
     return damage;
   };
@@ -78,8 +92,8 @@ function countAbove(falling: Float64Array, least: number): number {
   return low;
 }
 
-function rateByClasses(rows: StressRows, { curve, continuation, meanStress, kind }: RateOptions): DamageRate {
-  const measure = curve.measure === 'range' ? 2 : 1;
+function rateByRows(rows: StressRows, { curve, continuation, meanStress, kind }: RateOptions): DamageRate {
+  const measure = measureOf(curve);
   const perCycle = damageFunction(curve, continuation);
   const equivalent = equivalentAmplitude(meanStress, kind, 'lifeBand');
   return (scale, shift) => {
@@ -91,35 +105,74 @@ function rateByClasses(rows: StressRows, { curve, continuation, meanStress, kind
   };
 }
 
-/** At most this many rows go into the draws as they are; more are folded. */
+/** At most this many rows go into the draws as they are; more are put into classes. */
 const most = 2400;
 
-/** Rows folded into classes of log amplitude and mean; each class keeps its cycles, its Σ n·aᵐ, and the mean weighted by that. */
-export function foldRows(rows: StressRows, slope: number): StressRows {
-  const n = rows.amplitude.length;
-  if (n <= most) return rows;
-  const amplitudes = 60, means = 40;
-  let top = 0, low = Infinity, high = -Infinity;
-  for (let i = 0; i < n; i++) {
-    top = Math.max(top, rows.amplitude[i]!);
-    low = Math.min(low, rows.mean[i]!);
-    high = Math.max(high, rows.mean[i]!);
-  }
-  const width = (high - low) / means || 1;
-  const count = new Float64Array(amplitudes * means), weight = new Float64Array(amplitudes * means), meanSum = new Float64Array(amplitudes * means);
-  for (let i = 0; i < n; i++) {
-    const share = rows.amplitude[i]! / top;
-    // Classes of 5 % in amplitude from the top; what is smaller than the last edge (5 % of the top) shares the last class.
-    const a = Math.min(amplitudes - 1, Math.floor(-Math.log(share) / 0.05));
-    const k = a * means + Math.min(means - 1, Math.floor((rows.mean[i]! - low) / width));
-    const w = rows.perHour[i]! * share ** slope;
-    count[k]! += rows.perHour[i]!;
-    weight[k]! += w;
-    meanSum[k]! += w * rows.mean[i]!;
-  }
-  const used = Array.from(count.keys()).filter((k) => weight[k]! > 0);
-  return {
-    amplitude: Float64Array.from(used, (k) => top * (weight[k]! / count[k]!) ** (1 / slope)), mean: Float64Array.from(used, (k) => meanSum[k]! / weight[k]!),
-    perHour: Float64Array.from(used, (k) => count[k]!),
+/** Classes of amplitude (each a quarter wider than the next, the last to 0) and of mean (equal in width). */
+const [amplitudes, means] = [12, 80];
+
+function rateByClasses(rows: StressRows, { curve, continuation, meanStress, kind }: RateOptions): DamageRate {
+  const measure = measureOf(curve);
+  const branches = branchesOf(curve, continuation);
+  const perCycle = damageFunction(curve, continuation);
+  const equivalent = equivalentAmplitude(meanStress, kind, 'lifeBand');
+  const own = rows.amplitude.map((a, i) => measure * equivalent(a, rows.mean[i]!));
+  const [low, high] = ends(rows.mean);
+  const classes = classesOf(rows, own, [low, high]).map((members) => {
+    const { amplitude, mean } = middleOf(rows, members, curve.slope);
+    const perHour = Float64Array.from(members, (i) => rows.perHour[i]!);
+    // Rows to which the rule gives no stress have nothing that a draw could scale: such a class is read by its middle.
+    if (own[members[0]!] === 0) {
+      const cycles = perHour.reduce((a, b) => a + b, 0);
+      return { amplitude, mean, base: 1, damage: (stress: number): number => cycles * perCycle(measure * stress) };
+    }
+    return { amplitude, mean, base: equivalent(amplitude, mean), damage: damageOfFactor(Float64Array.from(members, (i) => own[i]!), perHour, branches) };
+  });
+  return (scale, shift) => {
+    // A mean that reaches the strength is refused by the rule, as it is row by row.
+    for (const mean of [low, high]) equivalent(scale, (mean + shift) * scale);
+    let damage = 0;
+    for (const c of classes) {
+      const stress = equivalent(c.amplitude * scale, (c.mean + shift) * scale);
+      if (stress > 0) damage += c.damage(stress / c.base);
+    }
+    return damage;
   };
+}
+
+/** Members of each class that holds any, by number of row; rows to which the rule gives no stress are in classes of their own. */
+function classesOf(rows: StressRows, own: Float64Array, [low, high]: readonly [number, number]): readonly number[][] {
+  const [, top] = ends(rows.amplitude);
+  const width = (high - low) / means || 1;
+  const members = Array.from({ length: 2 * amplitudes * means }, (): number[] => []);
+  for (let i = 0; i < own.length; i++) {
+    const a = Math.min(amplitudes - 1, Math.floor(-Math.log(rows.amplitude[i]! / top) / 0.25));
+    const m = Math.min(means - 1, Math.floor((rows.mean[i]! - low) / width));
+    members[((own[i]! > 0 ? 1 : 0) * amplitudes + a) * means + m]!.push(i);
+  }
+  return members.filter((rows) => rows.length > 0);
+}
+
+/** Amplitude and mean in the middle of a class, each row weighted by n·aᵐ. */
+function middleOf(rows: StressRows, members: readonly number[], slope: number): { readonly amplitude: number; readonly mean: number } {
+  const top = members.reduce((most, i) => Math.max(most, rows.amplitude[i]!), 0);
+  let weight = 0, amplitude = 0, mean = 0;
+  for (const i of members) {
+    // A row of next to nothing keeps a weight, so that a class of such rows has a middle.
+    const w = Math.max(rows.perHour[i]!, 1e-100) * Math.max((rows.amplitude[i]! / top) ** slope, 1e-100);
+    weight += w;
+    amplitude += w * rows.amplitude[i]!;
+    mean += w * rows.mean[i]!;
+  }
+  return { amplitude: amplitude / weight, mean: mean / weight };
+}
+
+/** The least and the largest of some values. */
+function ends(values: Float64Array): readonly [number, number] {
+  let [low, high] = [Infinity, -Infinity];
+  for (const value of values) {
+    if (value < low) low = value;
+    if (value > high) high = value;
+  }
+  return [low, high];
 }

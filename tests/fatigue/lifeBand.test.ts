@@ -4,7 +4,7 @@ import {
   closeResidue, countCycles, createRandom, curveLibrary, cyclesFromTable, damage, damageConvergence, fitZero, life, lifeBand, lifeCurve, localStress, makeChannel, MPa, notchFactor, removeZero, shearStress, slice,
   solidSection, stressCycles, survivalAt, tornado, type Continuation, type Cycles, type LifeInputs, type MeanStress, type StressCycles,
 } from '../../src/index.js';
-import { damageRate, foldRows, stressRows, type StressRows } from '../../src/fatigue/lifeModel.js';
+import { damageRate, stressRows, type StressRows } from '../../src/fatigue/lifeModel.js';
 import type { Random } from '../../src/numeric/random.js';
 import { normalCdf, normalQuantile } from '../../src/numeric/distributions.js';
 import { near } from './near.js';
@@ -31,18 +31,40 @@ describe('the life model', () => {
         near(rate(scale, 0), damage(scaled, { curve, meanStress, residue: 'half', continuation }).perHour, 1e-9);
       }), { numRuns: 1000, seed: 31 });
   });
-  it('keeps cycles and damage when it folds a long count into classes', () => {
+  /** Rows of both signs of mean, and the rate of every row by itself. */
+  const long = (n: number, amplitude: (random: Random) => number, mean: (random: Random) => number): StressRows => {
     const random = createRandom(5);
-    const n = 20000;
-    const rows: StressRows = { amplitude: Float64Array.from({ length: n }, () => 1e6 * (10 + 60 * Math.abs(random.normal()))), mean: Float64Array.from({ length: n }, () => 2e7 * random.normal()), perHour: new Float64Array(n).fill(1) };
-    const folded = foldRows(rows, 6);
-    expect(folded.amplitude.length).toBeLessThanOrEqual(2400);
-    near(folded.perHour.reduce((a, b) => a + b, 0), n, 1e-12);
-    for (const meanStress of ['none', { rule: 'goodman', ultimate: MPa(900), shear: 'von Mises' }] as const) {
-      const options = { curve, continuation: 'reduced-slope', meanStress, kind: 'shear' } as const;
-      const direct = rows.amplitude.reduce((sum, _, i) => sum + damageRate({ amplitude: rows.amplitude.slice(i, i + 1), mean: rows.mean.slice(i, i + 1), perHour: rows.perHour.slice(i, i + 1) }, options)(1.1, 0), 0);
-      near(damageRate(folded, options)(1.1, 0), direct, 0.002);
-    }
+    return { amplitude: Float64Array.from({ length: n }, () => amplitude(random)), mean: Float64Array.from({ length: n }, () => mean(random)), perHour: Float64Array.from({ length: n }, (_, i) => 1 + (i % 3)) };
+  };
+  const rowByRow = (rows: StressRows, options: Parameters<typeof damageRate>[1], scale: number, shift: number): number => {
+    let sum = 0;
+    for (let i = 0; i < rows.amplitude.length; i += 2000) sum += damageRate({ amplitude: rows.amplitude.slice(i, i + 2000), mean: rows.mean.slice(i, i + 2000), perHour: rows.perHour.slice(i, i + 2000) }, options)(scale, shift);
+    return sum;
+  };
+  const rules = [{ rule: 'goodman', ultimate: MPa(900) }, { rule: 'gerber', ultimate: MPa(900) }, { rule: 'smith-watson-topper' }, { rule: 'walker', exponent: 0.7 }] as const;
+  it.each(rules.flatMap((rule) => (['shear', 'direct'] as const).flatMap((kind) => (['cut-off', 'reduced-slope'] as const).map((continuation) => [rule, kind, continuation] as const))))(
+    'of a long count is that of its rows: exact at the middle, within half a per cent at other scales and zeros (%o, %s, %s)', (rule, kind, continuation) => {
+      const rows = long(12_000, (random) => MPa(20 + 50 * Math.abs(random.normal())), (random) => MPa(80 + 60 * random.normal()));
+      const options = { curve: lifeCurve({ ...plainData(), kind }), continuation, kind, meanStress: ('ultimate' in rule && kind === 'shear' ? { ...rule, shear: 'von Mises' } : rule) as MeanStress };
+      const rate = damageRate(rows, options);
+      near(rate(1, 0), rowByRow(rows, options, 1, 0), 1e-12);
+      for (const [scale, shift] of [[1.1, 0], [0.9, 0], [1.05, MPa(-20)], [0.97, MPa(5)]] as const) near(rate(scale, shift), rowByRow(rows, options, scale, shift), 5e-3);
+    });
+  it.each([[0.97, 1.005], [0.97, 1.02], [0.9, 1.1]])('of a long count about the knee of a cut-off is that of its rows, at the middle and as the gauge moves: amplitudes from %d to %d of the knee', (from, to) => {
+    const rows = long(3000, (random) => curve.kneeStress * (from + (to - from) * random.uniform()), () => 0);
+    const options = { curve, continuation: 'cut-off', kind: 'shear', meanStress: { rule: 'goodman', ultimate: MPa(900), shear: 'von Mises' } } as const;
+    for (const scale of [0.99, 0.997, 1, 1.003, 1.01, 1.02]) near(damageRate(rows, options)(scale, 0), rowByRow(rows, options, scale, 0), 1e-9);
+    const cycles = local(Array.from(rows.amplitude, (a) => (2 * a) / 1e6), Array.from(rows.perHour));
+    const band = lifeBand(cycles, { ...plain, continuation: 'cut-off', meanStress: options.meanStress, inputs: { gauge: { shape: 'normal', deviation: 0.01 } }, draws: 400 });
+    near(band.middle, life(damage(cycles, { ...plain, continuation: 'cut-off', meanStress: options.meanStress })).hours, 1e-9);
+    expect(band.median / band.middle).toBeGreaterThan(0.8);
+    expect(band.median / band.middle).toBeLessThan(1.25);
+  });
+  it('of a long count is refused where a draw brings its largest mean to the strength, as row by row', () => {
+    const rows = long(3000, () => MPa(50), (random) => MPa(400 * random.uniform()));
+    const rate = damageRate(rows, { curve, continuation: 'same-slope', kind: 'shear', meanStress: { rule: 'goodman', ultimate: MPa(900), shear: 'von Mises' } });
+    expect(rate(1.25, 0)).toBeGreaterThan(0);
+    expect(() => rate(1.35, 0)).toThrow('below the strength');
   });
 });
 
@@ -127,6 +149,26 @@ describe('lifeBand', () => {
     const bar = tornado(record, { ...plain, inputs: { duty: { settled } }, alternatives: [] }).bars[0]!;
     near(bar.low * settled.interval.high, 1, 1e-3);
     near(bar.high * settled.interval.low, 1, 1e-3);
+  });
+  it('refuses what was found of another record or under another curve, and takes what was found of its own in blocks that leave an end out', () => {
+    const of = (seed: number, length = 4000): StressCycles<'local', 'shear'> => {
+      const random = createRandom(seed);
+      return stressCycles(countCycles(makeChannel({ name: 'T', unit: 'Pa', sampleRate: 10, values: Float64Array.from({ length }, (_, i) => (i % 2 ? 1 : -1) * MPa(150) * Math.exp(0.2 * random.normal())) })), { basis: 'local', kind: 'shear', source: 't' });
+    };
+    const record = of(8);
+    const band = (settled: ReturnType<typeof damageConvergence>) => (): unknown => lifeBand(record, { ...plain, inputs: { duty: { settled } }, draws: 100 });
+    const within = { within: 0.2, draws: 100 };
+    const steep = lifeCurve({ ...plainData(), slope: 3, slopeBeyond: 11 });
+    expect(band(damageConvergence(damage(record, { ...plain, curve: steep }), within))).toThrow(/inputs\.duty\.settled must be of these cycles and options, whose damage in an hour is [\d.]+, got one of [\d.]+\. Make it with damageConvergence/);
+    expect(band(damageConvergence(damage(of(9), plain), within))).toThrow('inputs.duty.settled must be of these cycles');
+    expect(band(damageConvergence(damage(record, { ...plain, continuation: 'cut-off' }), within))).toThrow('inputs.duty.settled must be of these cycles');
+    expect(band(damageConvergence(damage(record, plain), { ...within, block: 7.9 }))).not.toThrow();
+  });
+  it('refuses cycles whose mean reaches the strength as recorded, as damage does, however many they are', () => {
+    for (const n of [1, 3000]) {
+      const broken = local(Array.from({ length: n }, () => 300), Array.from({ length: n }, () => 10), Array.from({ length: n }, () => 600));
+      expect(() => lifeBand(broken, { ...plain, meanStress: { rule: 'goodman', ultimate: MPa(800), shear: 'von Mises' }, inputs: { curve: {} }, draws: 100 })).toThrow('below the strength');
+    }
   });
   it('counts draws that reach the static strength as life 0', () => {
     const band = lifeBand(local([300], [10], [400]), { ...plain, meanStress: { rule: 'goodman', ultimate: MPa(800), shear: 'von Mises' }, inputs: { gauge: { shape: 'normal', deviation: 0.2 } }, draws: 1000 });
