@@ -110,13 +110,16 @@ export interface Cycles<U extends Unit = Unit> {
   readonly at: Float64Array;
   /** Sum of count. */
   readonly total: number;
-  /** Seconds that were read. */
+  /** Hz of the samples that the places count; null = there is no one clock (a table, several shafts). */
+  readonly sampleRate: number | null;
+  /** Seconds that were read; more or less than those of the sources where cycles were repeated, extrapolated or picked by state. */
   readonly validTime: number;
   /** Seconds under masks. */
   readonly lostTime: number;
   readonly residue: ResiduePolicy;
   /** Cycles of smaller range were left out; 0 = none. */
   readonly gate: number;
+  /** The records whose samples the places count; none for a table of cycles, whose residue nobody closed. */
   readonly sources: readonly CountSource[];
   readonly notes: readonly string[];
 }

@@ -100,7 +100,7 @@ function buildCycles<U extends Unit>(source: CycleCount<U>, residue: ResiduePoli
     count[m + k] = c.count;
   });
   return withRanges({
-    unit: source.unit, from, to, fromAt, at, count, residue, gate: 0, validTime: source.validTime, lostTime: source.lostTime, sources: source.sources, notes: source.notes,
+    unit: source.unit, from, to, fromAt, at, count, residue, gate: 0, sampleRate: source.sampleRate, validTime: source.validTime, lostTime: source.lostTime, sources: source.sources, notes: source.notes,
   });
 }
 
@@ -116,7 +116,7 @@ export function withRanges<U extends Unit>(rows: Omit<Cycles<U>, 'range' | 'mean
     total += count[k]!;
   }
   return makeCycles({
-    unit: rows.unit, range, mean, from, to, count, fromAt: rows.fromAt, at: rows.at, total, validTime: rows.validTime, lostTime: rows.lostTime,
+    unit: rows.unit, range, mean, from, to, count, fromAt: rows.fromAt, at: rows.at, total, sampleRate: rows.sampleRate, validTime: rows.validTime, lostTime: rows.lostTime,
     residue: rows.residue, gate: rows.gate, sources: rows.sources, notes: rows.notes,
   });
 }

@@ -26,7 +26,7 @@ export interface CyclesByState<U extends Unit = Unit> {
  * @param cycles of a record, with places: from closeResidue
  * @param windows named windows in seconds from the first sample of the count, apart from each other; a name may come again. From segmentStates: states.map(({ state, from, to }) => ({ name: state, from, to }))
  * @returns cycles of each state, and those between
- * @throws InputError for a count whose residue is open, cycles in classes or from a table, or windows that overlap or reach beyond the record
+ * @throws InputError for a count whose residue is open, cycles in classes, from a table, repeated or extrapolated, or windows that overlap or reach beyond the record
  * @see segmentStates, damageByState, dutyMix
  * @example
  * const torque = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [0, 9, 5, 8, 6, 9, 0, 0] });
@@ -59,11 +59,11 @@ export function cyclesByState<U extends Unit>(cycles: Cycles<U>, windows: readon
     (r) => `Cycles by state: ${[...r.states.map((s) => `${s.name} ${s.cycles.total}`), `between ${r.between.total}`].join(', ')}`);
 }
 
-/** Some rows of cycles. They name no source: their time is not that of the record, so no place in it can be read from them. */
+/** Some rows of cycles, with the places that they have in the record; their time is their own. */
 function rowsOf<U extends Unit>(cycles: Cycles<U>, rows: readonly number[], time: { readonly validTime: number; readonly lostTime: number }, note: string): Cycles<U> {
   const pick = (key: 'from' | 'to' | 'fromAt' | 'at' | 'count'): Float64Array => Float64Array.from(rows, (k) => cycles[key][k]!);
   return withRanges<U>({
-    unit: cycles.unit, from: pick('from'), to: pick('to'), fromAt: pick('fromAt'), at: pick('at'), count: pick('count'), ...time, residue: cycles.residue, gate: cycles.gate, sources: Object.freeze([]),
+    unit: cycles.unit, from: pick('from'), to: pick('to'), fromAt: pick('fromAt'), at: pick('at'), count: pick('count'), ...time, residue: cycles.residue, gate: cycles.gate, sampleRate: cycles.sampleRate, sources: cycles.sources,
     notes: Object.freeze([...cycles.notes, note, ...(time.lostTime > 0 ? ['Lost time was taken as spread evenly over the record.'] : [])]),
   });
 }

@@ -60,7 +60,7 @@ const tailRows = 200;
  *
  * @param cycles from closeResidue, of a stationary duty
  * @param options threshold, seconds and cap (to be said, null for none), level, draws, seed
- * @returns cycles for the longer time, the fit, and the range expected once with its interval
+ * @returns cycles for the longer time (those below the threshold at the places where they were recorded; verbs that go by time refuse them), the fit, and the range expected once with its interval
  * @throws InputError for fewer than 20 cycles above the threshold, a time shorter than the valid one, or a recorded range beyond the cap
  * @see repeatCount exceedance
  * @example

@@ -1,4 +1,5 @@
 import { checkNumber, checkText, show } from '../record/check.js';
+import { formatSeconds } from '../record/Channel.js';
 import { InputError } from '../record/errors.js';
 import type { Cycles } from './CycleCount.js';
 
@@ -9,11 +10,25 @@ export interface NamedWindow {
   readonly to: number;
 }
 
-/** Samples and rate of the records that cycles come from. */
+/**
+ * Samples and rate of the records that cycles come from.
+ *
+ * @throws InputError where there is no one clock, or the cycles stand for another time than that of their records (repeated, extrapolated, of one state)
+ */
 export function clockOf(where: string, cycles: Cycles): { readonly sampleRate: number; readonly samples: number } {
-  const samples = cycles.sources.reduce((sum, source) => sum + source.samples, 0);
-  if (samples === 0) throw new InputError({ where, argument: 'cycles', expected: 'from a record, with their place in time', given: 'a table of cycles' });
-  return { samples, sampleRate: samples / (cycles.validTime + cycles.lostTime) };
+  const { sampleRate, sources } = cycles;
+  const refuse = (given: string, remedy?: string): never => {
+    throw new InputError({ where, argument: 'cycles', expected: 'from a record, with their place in time', given, ...(remedy ? { remedy } : {}) });
+  };
+  const samples = sources.reduce((sum, source) => sum + source.samples, 0);
+  if (samples === 0) return refuse('a table of cycles');
+  if (sampleRate === null) return refuse('cycles of several shafts');
+  const recorded = samples / sampleRate;
+  const stated = cycles.validTime + cycles.lostTime;
+  if (Math.abs(stated - recorded) > 1e-9 * recorded) {
+    return refuse(`cycles for ${formatSeconds(stated)} from a record of ${formatSeconds(recorded)}: repeated, extrapolated, or of one state`, 'Give the cycles of the whole record, once.');
+  }
+  return { samples, sampleRate };
 }
 
 /** Windows in order of time, checked. @throws InputError where they overlap or end before they begin */

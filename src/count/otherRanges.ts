@@ -101,7 +101,7 @@ function cyclesOf<U extends Unit>({ unit, values, runs, channel }: Signal<U>, ro
   const column = (key: keyof WeighedCycle): Float64Array => Float64Array.from(rows, (row) => row[key]);
   return withRanges({
     unit, from: column('from'), to: column('to'), fromAt: column('fromAt'), at: column('at'), count: column('count'), residue, gate: 0,
-    validTime: valid / sampleRate, lostTime: (values.length - valid) / sampleRate,
+    sampleRate, validTime: valid / sampleRate, lostTime: (values.length - valid) / sampleRate,
     sources: Object.freeze([Object.freeze({ name: channel?.name ?? 'signal', shaft: null, start: channel?.start ?? null, from: 0, samples: values.length, trail: channel?.trail ?? [] })]),
     notes: Object.freeze([note]),
   });

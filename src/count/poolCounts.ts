@@ -59,7 +59,7 @@ export function poolCounts<U extends Unit>(shafts: readonly { readonly shaft: st
   const from = column('from');
   const pooled = withRanges<U>({
     unit: parts[0]!.unit, from, to: column('to'), count: column('count'), fromAt: new Float64Array(from.length).fill(-1), at: new Float64Array(from.length).fill(-1), residue, gate: 0,
-    validTime: parts.reduce((sum, p) => sum + p.validTime, 0), lostTime: parts.reduce((sum, p) => sum + p.lostTime, 0),
+    sampleRate: null, validTime: parts.reduce((sum, p) => sum + p.validTime, 0), lostTime: parts.reduce((sum, p) => sum + p.lostTime, 0),
     sources: Object.freeze(parts.flatMap((p) => [...p.sources])),
     notes: Object.freeze([`Cycles of ${shafts.length} shafts side by side: no cycle runs from one to another, and times are shaft-seconds.`]),
   });

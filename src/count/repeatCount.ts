@@ -15,7 +15,7 @@ import { isCycleCount, type CycleCount, type Cycles } from './CycleCount.js';
  *
  * @param count the count of a record that stands for the duty
  * @param times how often it is repeated, a whole number from 1
- * @returns cycles over `times` the valid time; places are those of the first repetition
+ * @returns cycles over `times` the valid time; places and times of cycles are those of the first repetition, and verbs that go by time (damageByTime, cyclesByState, damageConvergence) refuse them
  * @throws InputError for something that is no count, or times below 1
  * @see closeResidue mergeCounts extrapolateTail
  * @example
@@ -43,7 +43,7 @@ export function repeatCount<U extends Unit>(count: CycleCount<U>, times: number)
   extra.forEach((c, k) => (weights[plain + k] = c.count));
   return withRanges({
     unit: count.unit, from: column('from'), to: column('to'), fromAt: column('fromAt'), at: column('at'), count: weights, residue: 'half', gate: 0,
-    validTime: count.validTime * times, lostTime: count.lostTime * times, sources: count.sources,
+    sampleRate: count.sampleRate, validTime: count.validTime * times, lostTime: count.lostTime * times, sources: count.sources,
     notes: Object.freeze([...count.notes, `The record of ${count.validTime} s was taken ${times} times, one behind the other.`]),
   });
 }

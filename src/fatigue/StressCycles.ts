@@ -122,7 +122,7 @@ export function cyclesFromTable<const U extends 'Pa' | 'N·m'>(table: CycleTable
   const total = checkNumber(where, 'sum of the counts', count.reduce((sum, n) => sum + n, 0), { unit: 'cycles' });
   return makeCycles<U>({
     unit: table.unit, range, mean, from: range.map((r, i) => mean[i]! - r / 2), to: range.map((r, i) => mean[i]! + r / 2), count, fromAt: new Float64Array(range.length).fill(-1), at: new Float64Array(range.length).fill(-1), total,
-    validTime: table.hours * 3600, lostTime: 0, residue: 'drop', gate: 0, sources: [], notes: Object.freeze(['made from a table of cycles']),
+    sampleRate: null, validTime: table.hours * 3600, lostTime: 0, residue: 'drop', gate: 0, sources: [], notes: Object.freeze(['made from a table of cycles']),
   });
 }
 
@@ -148,7 +148,7 @@ export function checkCount(where: string, cycles: unknown, unit: string | null, 
   return cycles;
 }
 
-/** Cycles ready to read: a count is closed by the policy; cycles that are closed already must have been closed by the same one. */
+/** Cycles ready to read: a count is closed by the policy; cycles that are closed already must have been closed by the same one. A table of cycles, the only one without a source, has no residue. */
 export function closedBy(where: string, cycles: CycleCount | Cycles, residue: ResiduePolicy): Cycles {
   checkChoice(where, 'residue', residue, ['half', 'repeat', 'drop']);
   if (isCycleCount(cycles)) return closeResidue(cycles, residue);

@@ -1,9 +1,8 @@
 import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
-import { isCycles, makeCycles } from '../count/CycleCount.js';
-import { closeResidue } from '../count/closeResidue.js';
+import { makeCycles } from '../count/CycleCount.js';
 import type { ResiduePolicy } from '../count/CycleCount.js';
-import { checkStressCycles, makeStressCycles, type StressCycles } from './StressCycles.js';
+import { checkStressCycles, closedBy, makeStressCycles, type StressCycles } from './StressCycles.js';
 
 /**
  * Gives the equivalent direct stress after von Mises: σ' = √(σ² + 3τ²), for amplitudes or for means.
@@ -71,9 +70,9 @@ export interface BesideTorque {
  * Kept: count, place and time of every cycle. Cost: one pass.
  *
  * @param cycles local shear cycles
- * @param options what acts beside the torque, and the residue policy by which the count is closed
+ * @param options what acts beside the torque, and the residue policy by which the count is closed, or was
  * @returns local cycles of equivalent direct stress, for a curve of direct stress
- * @throws InputError for nominal stress, direct stress, or a negative bending amplitude
+ * @throws InputError for nominal stress, direct stress, a negative bending amplitude, or another residue policy than the cycles were closed by
  * @see criticalPlane for the record itself, damage
  * @example
  * const shear = stressCycles(cyclesFromTable({ unit: 'Pa', range: [MPa(80)], mean: [MPa(100)], count: [5], hours: 1 }), { basis: 'local', kind: 'shear', source: 'by hand' });
@@ -87,7 +86,7 @@ export function combineCycles(cycles: StressCycles<'local', 'shear'>, options: B
   checkOptions(where, options, { required: ['residue'], optional: ['rotatingBending', 'steady'] });
   const bending = checkNumber(where, 'rotatingBending', options.rotatingBending ?? 0, { min: 0, unit: 'Pa' });
   const steady = checkNumber(where, 'steady', options.steady ?? 0, { unit: 'Pa' });
-  const rows = isCycles(cycles.cycles) ? cycles.cycles : closeResidue(cycles.cycles, options.residue);
+  const rows = closedBy(where, cycles.cycles, options.residue);
   const range = rows.range.map((r) => 2 * equivalentStress({ direct: bending, shear: 0.5 * r * cycles.factor }));
   const mean = rows.mean.map((m) => equivalentStress({ direct: Math.max(0, steady), shear: m * cycles.factor }));
   for (let i = 0; i < range.length; i++) checkNumber(where, 'joined stress', range[i]! + mean[i]!, { unit: 'Pa' });

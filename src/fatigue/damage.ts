@@ -38,7 +38,7 @@ export interface Contributor {
   readonly at: number;
   /** The record it lies in; null where it is not known. */
   readonly record: string | null;
-  /** Seconds from the start of that record; null where it is not known. */
+  /** Seconds from the start of that record (of its first repetition, where the count was repeated); null where it is not known. */
   readonly seconds: number | null;
   /** ISO 8601 UTC; null where it is not known. */
   readonly time: string | null;
@@ -193,12 +193,11 @@ function contributors(rows: Cycles, factor: number, each: Float64Array, total: n
     top.splice(k, 0, i);
     if (top.length > largest) top.pop();
   }
-  const samples = rows.sources.reduce((sum, source) => sum + source.samples, 0);
-  const sampleRate = samples / (rows.validTime + rows.lostTime);
+  const { sampleRate } = rows;
   return Object.freeze(top.map((i) => {
     const at = rows.at[i]!;
     const source = at < 0 ? undefined : rows.sources.find((s) => at >= s.from && at < s.from + s.samples);
-    const seconds = source ? (at - source.from) / sampleRate : null;
+    const seconds = source && sampleRate !== null ? (at - source.from) / sampleRate : null;
     return Object.freeze({
       share: each[i]! / total, range: rows.range[i]! * factor, mean: rows.mean[i]! * factor, count: rows.count[i]!, at, record: source?.name ?? null, seconds,
       time: source && seconds !== null ? shiftInstant(source.start, seconds) : null,

@@ -25,7 +25,7 @@ export interface DamageByTime {
  * @param damage from damage
  * @param options every, the length of a step in seconds; the last step may be shorter
  * @returns damage and cycles of each step
- * @throws InputError for a step that is not above 0 or makes more than a million steps, or cycles that come from a table
+ * @throws InputError for a step that is not above 0 or makes more than a million steps, or cycles that come from a table, or were repeated, extrapolated or picked by state
  * @see damageByState, damage
  * @example
  * const torque = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [0, 900, 100, 900, 0, 0, 0, 0] });
@@ -78,7 +78,7 @@ export interface StateDamage {
  * @param damage from damage
  * @param windows named windows in seconds from the first sample of the count, not overlapping; a name may come again
  * @returns one row for each name, in the order of first appearance, `'between'` last
- * @throws InputError for windows that overlap or end before they begin, or cycles that come from a table
+ * @throws InputError for windows that overlap or end before they begin, or cycles that come from a table, or were repeated, extrapolated or picked by state
  * @see cyclesByState, damageByTime, lifeBand
  * @example
  * const torque = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [0, 900, 100, 900, 0, 0, 0, 0] });

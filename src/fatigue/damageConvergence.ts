@@ -3,6 +3,7 @@ import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
 import { lognormalMeans } from '../numeric/lognormalMeans.js';
 import { createRandom } from '../numeric/random.js';
+import { clockOf } from '../count/namedWindows.js';
 import type { Damage } from './damage.js';
 
 /** Options of damageConvergence. */
@@ -61,7 +62,7 @@ export interface DamageConvergence {
  * @param damage from damage, of cycles with places (not of classes)
  * @param options within (no default), block (of the running rate), level, draws, seed
  * @returns the interval, the verdict and the running rate
- * @throws InputError for damage without places or time, fewer than 20 blocks, or no damage at all
+ * @throws InputError for damage without places or time, or of cycles that were repeated, extrapolated or picked by state, fewer than 20 blocks, or no damage at all
  * @see damage, lifeBand
  * @example
  * const waves = makeChannel({ name: 'T', unit: 'Pa', sampleRate: 10, values: Float64Array.from({ length: 20000 }, (_, i) => MPa(100) * Math.sin(i)) });
@@ -109,12 +110,12 @@ export function damageConvergence(damage: Damage, options: ConvergenceOptions): 
 /** Damage of each block by the place where its cycles turned back; hours are valid hours. */
 function blockSums(where: string, damage: Damage, block: number | undefined): { readonly sums: Float64Array; readonly blockHours: number; readonly partial: number } {
   const { cycles } = damage;
-  const samples = cycles.sources.reduce((sum, s) => sum + s.samples, 0);
-  if (!(samples > 0) || !(damage.hours > 0)) throw new InputError({ where, argument: 'damage', expected: 'of cycles that were counted in time', given: 'cycles without places' });
-  const seconds = cycles.validTime + cycles.lostTime;
+  const { samples, sampleRate } = clockOf(where, cycles);
+  if (!(damage.hours > 0)) throw new InputError({ where, argument: 'damage', expected: 'of cycles with valid time behind them', given: 'none' });
+  const seconds = samples / sampleRate;
   const length = checkNumber(where, 'block', block ?? seconds / 40, { above: 0, max: seconds / 20, unit: 's' });
   const n = Math.floor(seconds / length + 1e-9);
-  const perBlock = (samples * length) / seconds;
+  const perBlock = sampleRate * length;
   const sums = new Float64Array(n);
   cycles.at.forEach((at, k) => {
     if (at < 0) throw new InputError({ where, argument: 'damage', expected: 'of cycles with places', given: 'cycles in classes', remedy: "Count with keep: 'cycles'." });

@@ -91,7 +91,7 @@ describe('convergence of the damage rate', () => {
     expect(c.verdict).toBe('record longer');
   });
   it('is refused for cycles without places, and for no damage', () => {
-    expect(() => damageConvergence(of(100, 1, 1), { within: 0.1 })).toThrow('cycles without places');
+    expect(() => damageConvergence(of(100, 1, 1), { within: 0.1 })).toThrow('got a table of cycles');
     expect(() => damageConvergence(rate(1, 1000), {} as never)).toThrow('within must be given');
   });
 });
