@@ -4,6 +4,7 @@ import { unitConversion } from '../record/units.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import { ClockFitter, roundRate } from '../numeric/clockFitter.js';
+import { checkFrames, checkRising, checkStampsFollow, clockNotes } from './checkClock.js';
 
 /** From what a clock is fitted: a frame counter, time stamps, or both; one value a row. */
 export interface ClockSource {
@@ -50,13 +51,15 @@ export interface ClockFit {
  *
  * Counter c of modulus M: place pᵢ = pᵢ₋₁ + ((cᵢ − cᵢ₋₁) mod M). Stamps alone: each goes to the whole number nearest to
  * the running line. Both: places from the counter, whole turns of it (losses of M frames or more) from the stamps. The
- * clock is the least-squares line t = a + p/rate through the stamps.
+ * clock is the least-squares line t = a + p/rate through the stamps. Refused: stamps that fall back, or clocks of more than 20
+ * frames a row. Noted: a gap longer than all rows, a count of 0 after 100 lost frames or more (the counter may have started
+ * again), a stamp that lies 20 times farther from the line than half of them do.
  *
  * Kept: nothing is changed. Cost: one pass.
  *
  * @param source counter with modulus, stamps, or both
  * @returns places, losses by length, fitted rate with its standard error, residuals
- * @throws InputError where there is neither, or where frames repeat, run back or cannot be placed; the row is named
+ * @throws InputError where there is neither, or where frames repeat, run back or cannot be placed, or stamps fall back; the row is named
  * @see repairClock puts a channel at these places
  * @example
  * const counter = makeChannel({ name: 'frame', unit: 'count', sampleRate: 100, values: [6, 7, 2, 3] });
@@ -77,12 +80,14 @@ export function fitClock(source: ClockSource): ClockFit {
   }
   const seconds = stamps === undefined ? null : secondsOf(where, stamps);
   const place = counter ? placesOf(where, counter, modulus!, seconds) : placesOfStamps(where, seconds!, maxJitter);
-  if (counter && seconds) checkStampsFollow(where, place, seconds);
-  const line = seconds === null ? null : fitLine(place, seconds);
+  checkFrames(where, counter ? 'counter' : 'stamps', place, seconds);
+  if (counter && seconds) checkStampsFollow(where, place, seconds, counter.values);
+  const line = seconds === null ? null : fitLine(where, place, seconds);
   const rows = place.length;
   const frames = place[rows - 1]! + 1;
   const notes: string[] = [];
   if (seconds === null) notes.push(`losses of ${modulus} frames or more at once cannot be seen by the counter alone`);
+  notes.push(...clockNotes(place, counter?.values ?? null, line?.residuals ?? null, line === null ? 0 : 1 / line.rate));
   return makeResult('ClockFit', {
     place, rows, lostFrames: frames - rows, lostPart: (frames - rows) / frames, gapLengths: gapLengthsOf(place),
     fittedRate: line?.rate ?? null, fittedRateError: line?.rateError ?? null, sampleRate: line?.rounded ?? null, residuals: line?.residuals ?? null, rmsResidual: line?.rms ?? null, notes,
@@ -105,6 +110,7 @@ function placesOf(where: string, counter: Channel<'count'>, modulus: number, sec
   const first = known.indexOf(1);
   if (first < 0) throw new InputError({ where, argument: 'counter', expected: 'valid in some rows', given: 'all masked' });
   const period = seconds === null ? NaN : typicalPeriod(values, known, seconds, modulus);
+  if (seconds !== null) checkRising(where, seconds, period);
   for (let i = 0; i < first; i++) place[i] = i;
   place[first] = first;
   let last = first;
@@ -129,20 +135,22 @@ function placesOf(where: string, counter: Channel<'count'>, modulus: number, sec
     last = i;
   }
   for (let i = last + 1; i < values.length; i++) place[i] = place[last]! + i - last;
-  const frames = place[values.length - 1]! + 1;
-  if (frames > 20 * values.length + 1000) throw new InputError({ where, argument: 'counter', expected: 'a counter of frames most of which arrived', given: `${values.length} rows for ${frames} frames`, remedy: 'Check the modulus, and that the counter did not start again.' });
   return place;
 }
 
-/** Median of stamp differences over count differences of neighbouring rows. */
+/** Median of stamp differences over count differences of neighbouring rows; of rows farther apart where most neighbours share a stamp, as in stamps given block by block. */
 function typicalPeriod(values: Float64Array, known: Uint8Array, seconds: Float64Array, modulus: number): number {
-  const periods: number[] = [];
-  for (let i = 1; i < values.length && periods.length < 4096; i++) {
-    const step = (((values[i]! - values[i - 1]!) % modulus) + modulus) % modulus;
-    if (known[i] === 1 && known[i - 1] === 1 && step > 0) periods.push((seconds[i]! - seconds[i - 1]!) / step);
+  let period = NaN;
+  for (let lag = 1; lag < values.length && !(period > 0) && (lag === 1 || period === 0); lag *= 2) {
+    const periods: number[] = [];
+    for (let i = lag; i < values.length && periods.length < 4096; i++) {
+      const step = (((values[i]! - values[i - lag]!) % modulus) + modulus) % modulus;
+      if (known[i] === 1 && known[i - lag] === 1 && step > 0) periods.push((seconds[i]! - seconds[i - lag]!) / step);
+    }
+    periods.sort((a, b) => a - b);
+    period = periods[periods.length >> 1] ?? NaN;
   }
-  periods.sort((a, b) => a - b);
-  return periods[periods.length >> 1] ?? NaN;
+  return period;
 }
 
 function placesOfStamps(where: string, seconds: Float64Array, maxJitter: number | undefined): Float64Array {
@@ -157,26 +165,10 @@ function placesOfStamps(where: string, seconds: Float64Array, maxJitter: number 
   return place;
 }
 
-/** Stamps that were counted from the rows that arrived do not jump where frames were lost: such are no clock. */
-function checkStampsFollow(where: string, place: Float64Array, seconds: Float64Array): void {
-  const steps = Float64Array.from({ length: seconds.length - 1 }, (_, i) => seconds[i + 1]! - seconds[i]!).sort();
-  const period = steps[steps.length >> 1]!;
-  let gaps = 0, still = 0;
-  for (let i = 1; i < place.length; i++) {
-    const lost = place[i]! - place[i - 1]! - 1;
-    if (lost < 2) continue;
-    gaps++;
-    if ((seconds[i]! - seconds[i - 1]!) / period < 1 + lost / 2) still++;
-  }
-  if (gaps > 0 && 2 * still > gaps) {
-    throw new InputError({ where, argument: 'stamps', expected: 'jumping where the counter shows lost frames', given: `stamps that run on in ${still} of ${gaps} gaps`, remedy: 'They were counted from the rows: leave stamps out.' });
-  }
-}
-
 interface Line { readonly rate: number; readonly rateError: number; readonly rounded: number; readonly residuals: Float64Array; readonly rms: number }
 
 /** Least-squares line of stamps against places, about their means. */
-function fitLine(place: Float64Array, seconds: Float64Array): Line {
+function fitLine(where: string, place: Float64Array, seconds: Float64Array): Line {
   const n = place.length;
   let meanP = 0, meanT = 0;
   for (let i = 0; i < n; i++) {
@@ -199,6 +191,7 @@ function fitLine(place: Float64Array, seconds: Float64Array): Line {
     worst = Math.max(worst, Math.abs(r));
   }
   const rate = 1 / period;
+  if (!(rate > 0 && Number.isFinite(rate))) throw new InputError({ where, argument: 'stamps', expected: 'rising over two rows or more, as the frames do', given: `${n} ${n === 1 ? 'row' : 'rows'} from ${seconds[0]!} s to ${seconds[n - 1]!} s` });
   const periodError = n > 2 ? Math.sqrt(squares / (n - 2) / spp) : 0;
   return { rate, rateError: rate * rate * periodError, rounded: roundRate(rate, place[n - 1]!, Math.min(0.25, (2 * worst) / period + 1e-3)), residuals, rms: Math.sqrt(squares / n) };
 }

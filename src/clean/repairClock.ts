@@ -50,7 +50,7 @@ function movedSpans(span: Span, place: Float64Array): Span[] {
  * @param channel rows as they arrived, one for each value of the counter or stamps
  * @param source counter with modulus, stamps, or both; channels of the same recording
  * @returns the channel on its true clock; the step's `found` holds lost frames, gap lengths, fitted rate and residual
- * @throws InputError where rows and counter differ in number, or frames repeat or run back
+ * @throws InputError where rows and counter differ in number, frames repeat or run back, stamps fall back, or fewer than one frame in 20 arrived
  * @see fitClock, alignChannels
  * @example
  * const counter = makeChannel({ name: 'frame', unit: 'count', sampleRate: 100, values: [6, 7, 2, 3] });

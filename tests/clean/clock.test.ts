@@ -75,6 +75,48 @@ describe('fitClock', () => {
   });
 });
 
+describe('a clock that cannot be', () => {
+  const made = <U extends 'count' | 's'>(name: string, unit: U, n: number, of: (i: number) => number): Channel<U> => makeChannel({ name, unit, sampleRate: 1000, values: Float64Array.from({ length: n }, (_, i) => of(i)) });
+  const counter = (n: number): Channel<'count'> => made('frame', 'count', n, (i) => i % 65536);
+  const stampsOf = (n: number, of: (i: number) => number): Channel<'s'> => made('time', 's', n, of);
+  it.each<readonly [string, number, (i: number) => number, string]>([
+    ['pass midnight', 4000, (i) => (86398 + i / 1000) % 86400, 'stamps in row 2000 must be later than in the rows before, got 0 s after 86399.999 s. Where stamps pass midnight, add a day'],
+    ['fall all along', 4000, (i) => 100 - i, 'stamps in row 3999 must be later than in the rows before, got -3899 s after 100 s in row 0'],
+    ['stand still', 4000, () => 3, 'stamps in row 3999 must be later'],
+    ['are one only', 1, () => 3, 'stamps must be given for two rows or more, got 1 row.'],
+    ['hold one 0', 4000, (i) => (i === 2000 ? 0 : 1 + i / 1000), 'stamps in row 2000 must be later than in the rows before, got 0 s between 2.999 s and 3.001 s. Cut the row out'],
+    ['hold one wild number', 4000, (i) => (i === 2000 ? 1e6 : 5000 + i / 1000), 'stamps in row 2000 must be later than in the rows before, got 1000000 s between 5001.999 s and 5002.001 s.'],
+    ['begin with a wild number', 4000, (i) => (i === 0 ? 0 : 5000 + i / 1000), 'frames, 4980736 of them lost between rows 0 and 1, stamps 0 s and 5000.001 s. Check the modulus, the stamps beside that gap,'],
+  ])('is refused where stamps beside a counter %s', (_, n, of, message) => {
+    expect(() => fitClock({ counter: counter(n), modulus: 65536, stamps: stampsOf(n, of) })).toThrow(message);
+  });
+  it('is refused for one stamp alone, and for a jump of stamps that would fill the memory', () => {
+    expect(() => fitClock({ stamps: stampsOf(1, () => 3) })).toThrow('stamps must be rising over two rows or more');
+    for (const jump of [2e6, 1e7]) {
+      expect(() => fitClock({ stamps: stampsOf(1100, (i) => (i < 550 ? 0 : jump) + i / 1000) })).toThrow(/lost between rows 549 and 550, stamps 0.549 s and \d+\.55 s\. Check the stamps beside that gap/);
+    }
+  });
+  it('is noted where the counter starts again, and refused where stamps show that it did', () => {
+    const again = made('frame', 'count', 20000, (i) => i % 10000);
+    expect(fitClock({ counter: again, modulus: 65536 }).notes).toEqual([
+      'losses of 65536 frames or more at once cannot be seen by the counter alone',
+      'one gap, of 55536 frames before row 10000, is longer than all 20000 rows together: check it, and that the counter did not start again there',
+      'the counter reads 0 after a gap of 55536 frames (row 10000): if it started again there, they were never lost',
+    ]);
+    expect(() => fitClock({ counter: again, modulus: 65536, stamps: stampsOf(20000, (i) => i / 1000) })).toThrow('The counter started again at 0 in row 10000: cut the record there');
+  });
+  it('is not seen in jitter of many periods, in stamps given block by block, or in one late stamp, which is noted', () => {
+    const random = createRandom(3);
+    const jitter = fitClock({ counter: counter(4000), modulus: 65536, stamps: stampsOf(4000, (i) => (i + 5 * random.normal()) / 1000) });
+    expect(Math.abs(jitter.fittedRate! - 1000)).toBeLessThan(4 * jitter.fittedRateError!);
+    expect(jitter.notes).toEqual([]);
+    const blocks = fitClock({ counter: counter(4000), modulus: 65536, stamps: stampsOf(4000, (i) => Math.floor(i / 10) / 100) });
+    expect([blocks.lostFrames, blocks.sampleRate, blocks.notes]).toEqual([0, 1000, []]);
+    const late = fitClock({ counter: counter(4000), modulus: 65536, stamps: stampsOf(4000, (i) => (i === 3999 ? 9 : i / 1000)) });
+    expect(late.notes).toEqual([expect.stringContaining('the stamp of row 3999 lies 5.0 s from the line through all')]);
+  });
+});
+
 describe('repairClock', () => {
   it('puts every row at its true place, moves masks along, leaves no number in a gap, and replays', () => {
     fc.assert(fc.property(fc.integer({ min: 1, max: 1e9 }), (seed) => {
