@@ -12,7 +12,7 @@ export interface CalibrationPoint {
   readonly applied: number;
   /** Reading, in the unit of the calibration. */
   readonly signal: number;
-  /** Loading or unloading; left out, it follows from the size of the torque before. */
+  /** Loading or unloading; left out, it follows from the size of the torque before, and a torque read again keeps the direction it had. */
   readonly direction?: 'up' | 'down';
 }
 
@@ -88,14 +88,14 @@ export function fitCalibration(points: readonly CalibrationPoint[], options: { r
     checkNumber(where, `points[${i}].signal`, p.signal);
     if (p.direction !== undefined) checkChoice(where, `points[${i}].direction`, p.direction, ['up', 'down'] as const);
   });
-  const directions = points.map((p, i) => p.direction ?? directionOf(points, i));
+  const directions = directionsOf(points);
   const up = points.filter((_, i) => directions[i] === 'up');
   const down = points.filter((_, i) => directions[i] === 'down');
   const all = lineThrough(points);
   if (all === null) throw new InputError({ where, argument: 'points', expected: 'readings that change with the torque', given: 'readings or torques that are all the same' });
-  const fullScale = Math.max(...points.map((p) => Math.abs(p.applied)));
+  const fullScale = largestSize(points.map((p) => p.applied));
   const residuals = points.map((p) => p.applied - (all.slope * p.signal + all.intercept));
-  const linearity = Math.max(...residuals.map(Math.abs));
+  const linearity = largestSize(residuals);
   const gap = hysteresisOf(up, down);
   const hysteresis = gap === null ? null : gap * Math.abs(all.slope);
   const zeros = points.filter((p) => Math.abs(p.applied) <= 1e-6 * fullScale);
@@ -106,7 +106,7 @@ export function fitCalibration(points: readonly CalibrationPoint[], options: { r
     calibration: Object.freeze({ slope: all.slope, unit, intercept: all.intercept }), all, up: lineThrough(up), down: lineThrough(down), positive, negative,
     residuals: Object.freeze(residuals), fullScale, linearity, linearityOfScale: linearity / fullScale,
     hysteresis, hysteresisOfScale: hysteresis === null ? null : hysteresis / fullScale, zeroReturn,
-    notes: Object.freeze(notesOf(points, down, zeros.length, positive, negative)),
+    notes: Object.freeze(notesOf(points, up, down, hysteresis, zeros.length, positive, negative)),
   }), (c) => `Calibration from ${c.all.points} points: ${brief(c.all.slope, 6)} N·m/${unit}${c.all.slopeError === null ? '' : ` ± ${brief(c.all.slopeError)}`}, linearity ${percent(c.linearityOfScale)}${c.hysteresisOfScale === null ? '' : `, hysteresis ${percent(c.hysteresisOfScale)}`} of ${brief(c.fullScale, 4)} N·m`);
 }
 
@@ -114,9 +114,19 @@ function percent(part: number): string {
   return `${brief(100 * part)} %`;
 }
 
-function directionOf(points: readonly CalibrationPoint[], i: number): 'up' | 'down' {
-  if (i === 0) return 'up';
-  return Math.abs(points[i]!.applied) >= Math.abs(points[i - 1]!.applied) ? 'up' : 'down';
+function largestSize(values: readonly number[]): number {
+  return values.reduce((most, v) => Math.max(most, Math.abs(v)), 0);
+}
+
+/** The direction told, or else up where the size of the torque grew and down where it fell; the direction before where the same torque was read again. */
+function directionsOf(points: readonly CalibrationPoint[]): ('up' | 'down')[] {
+  const directions: ('up' | 'down')[] = [];
+  points.forEach((p, i) => {
+    const before = points[i - 1];
+    const followed = before === undefined ? 'up' : p.applied === before.applied ? directions[i - 1]! : Math.abs(p.applied) >= Math.abs(before.applied) ? 'up' : 'down';
+    directions.push(p.direction ?? followed);
+  });
+  return directions;
 }
 
 function lineThrough(points: readonly CalibrationPoint[]): CalibrationLine | null {
@@ -154,10 +164,10 @@ function hysteresisOf(up: readonly CalibrationPoint[], down: readonly Calibratio
   return largest;
 }
 
-function notesOf(points: readonly CalibrationPoint[], down: readonly CalibrationPoint[], zeros: number, positive: CalibrationLine | null, negative: CalibrationLine | null): string[] {
+function notesOf(points: readonly CalibrationPoint[], up: readonly CalibrationPoint[], down: readonly CalibrationPoint[], hysteresis: number | null, zeros: number, positive: CalibrationLine | null, negative: CalibrationLine | null): string[] {
   const notes: string[] = [];
   if (points.length === 2) notes.push('Two points make a line without any check of it.');
-  if (down.length === 0) notes.push('Loading only: hysteresis is not known.');
+  if (hysteresis === null) notes.push(`${down.length === 0 ? 'Loading only' : up.length === 0 ? 'Unloading only' : 'Loading and unloading share no range of torque'}: hysteresis is not known.`);
   if (zeros < 2) notes.push('Fewer than two readings without torque: the zero return is not known.');
   if (positive && negative && positive.slopeError !== null && negative.slopeError !== null) {
     const apart = Math.abs(positive.slope - negative.slope);

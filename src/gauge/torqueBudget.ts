@@ -39,7 +39,7 @@ const where = 'torqueBudget';
  * Finds the uncertainty of torque, or of shear stress at the gauge, from the uncertainties of the chain: first order and Monte Carlo side by side.
  *
  * T = 2 G W ε / cos 2β and τ = 2 G ε / cos 2β, with ε = 4 r / (N K), r = (signal − zero) as output per supply, G = E / (2 (1 + ν)) or as given,
- * W = π (D⁴ − d⁴) / (16 D), β the misalignment of the gauges. The stress does not depend on the diameter: its budget holds no diameter. The torque of
+ * W = π (D⁴ − d⁴) / (16 D), β the misalignment of the gauges. A signal that is strain already went through bridgeStrain, with the gauge's own β₀: ε = (signal − zero) cos 2β₀ there. The stress does not depend on the diameter: its budget holds no diameter. The torque of
  * a hollow shaft depends on it by more than the third power: by (3 D⁴ + d⁴) / (D⁴ − d⁴). With a calibration T = slope · (signal − zero) + intercept + linearity + hysteresis: what the
  * applied torques went through (gauge factor, bond, section, modulus, misalignment) is inside the slope and not counted again.
  *
@@ -129,14 +129,15 @@ function modelOf(gauge: Gauge, quantity: 'torque' | 'shear stress', unit: Bridge
   const sign = gauge.polarity ?? 1;
   const isStrain = quantityOf(unit) === 'strain';
   const scale = unit === 'count' ? 1 : unitConversion(unit, isStrain ? 'strain' : quantityOf(unit) === 'voltage' ? 'V' : 'V/V', where).factor;
-  // The misalignment stands as an input of its own, so the bridge is taken without it here.
+  // The misalignment stands as an input of its own, so the bridge is taken without it here; a strain has gone through bridgeStrain, which took the gauge's own off.
+  const aligned = isStrain ? Math.cos(2 * known.misalignment!) : 1;
   return (x) => {
     const of = (name: TorqueInput): number => x[name] ?? known[name]!;
     const reading = (x['signal']! - (x['zero'] ?? 0)) * scale;
     const chain = (known.countsPerVolt === undefined ? 1 : of('countsPerVolt')) * (known.gain === undefined ? 1 : of('gain') * of('excitation'));
     const strain = isStrain ? reading : sign * strainOfRatio(reading / chain, { ...gauge, misalignment: 0, gaugeFactor: of('gaugeFactor') });
     const modulus = known.shearModulus === undefined ? of('youngsModulus') / (2 * (1 + of('poissonsRatio'))) : of('shearModulus');
-    const stress = (2 * modulus * strain) / Math.cos(2 * of('misalignment'));
+    const stress = (2 * modulus * strain * aligned) / Math.cos(2 * of('misalignment'));
     if (quantity === 'shear stress') return stress;
     const outer = of('outerDiameter');
     const inner = known.innerDiameter === undefined ? 0 : of('innerDiameter');

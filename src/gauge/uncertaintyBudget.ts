@@ -138,9 +138,9 @@ export function makeBudget(where: string, options: BudgetOptions, ownNotes: read
   }, ['degreesOfFreedom', 'effectiveDegreesOfFreedom']), (b) => `${b.name} ${brief(b.value, 5)} ${b.unit} ± ${brief(b.expandedUncertainty)} (k ${b.coverageFactor.toPrecision(3)}, ${100 * b.coverage} %); most from ${b.lines[0]!.input}${b.monteCarlo ? `; Monte Carlo ${brief(b.monteCarlo.low, 5)} to ${brief(b.monteCarlo.high, 5)}` : ''}`);
 }
 
-/** ∂f/∂xi by central differences over h, h/2, h/4, extrapolated (Richardson); h is a thousandth of the value, or the uncertainty where the value is 0. */
+/** ∂f/∂xi by central differences over h, h/2, h/4, extrapolated (Richardson); h is a hundredth of the value, but at least a hundredth of the uncertainty, so that a value that is all but 0 is still left, and at most ten times it. */
 function derivative(f: (x: Float64Array) => number, x0: Float64Array, i: number, u: number): number {
-  const h = x0[i] === 0 ? u : Math.min(Math.abs(x0[i]!) * 1e-2, 10 * u);
+  const h = Math.min(Math.max(Math.abs(x0[i]!), u) / 100, 10 * u);
   const slope = (step: number): number => {
     const x = x0.slice();
     const high = x0[i]! + step;

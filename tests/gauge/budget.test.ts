@@ -1,6 +1,6 @@
 import { inspect } from 'node:util';
 import { describe, expect, it } from 'vitest';
-import { GPa, hollowSection, mm, solidSection, torqueBudget, uncertaintyBudget, type TorqueBudgetOptions, type UncertainInput } from '../../src/index.js';
+import { GPa, hollowSection, makeChannel, mm, solidSection, toTorque, torqueBudget, uncertaintyBudget, type TorqueBudgetOptions, type UncertainInput } from '../../src/index.js';
 import { leastSquares } from '../../src/numeric/leastSquares.js';
 import { prepareInput } from '../../src/gauge/Uncertain.js';
 
@@ -155,7 +155,36 @@ describe('uncertaintyBudget', () => {
   });
 });
 
+describe('sensitivities', () => {
+  it.each([0, 3.4e-19, 1e-14, -1e-9, 1e-5, 0.003, -0.05])('of an input whose estimate %d is small beside its uncertainty are those of the straight line', (value) => {
+    const budget = torqueBudget({
+      quantity: 'torque', gauge: { gaugeFactor: 2.1, activeArms: 4, youngsModulus: GPa(206), poissonsRatio: 0.29 }, section: hollowSection(mm(90), mm(70)),
+      signal: { value: 0.75, standard: 1e-4 }, zero: { value, standard: 0.004 }, unit: 'mV/V', uncertainty: {}, draws: 0,
+    });
+    const [zero, signal] = ['zero', 'signal'].map((name) => budget.lines.find((l) => l.input === name)!) as [typeof budget.lines[number], typeof budget.lines[number]];
+    close(-zero.sensitivity, signal.sensitivity, 1e-9);
+    close(zero.share, 16e-6 / (16e-6 + 1e-8), 1e-8);
+  });
+  it('of a curved quantity are its derivative, for estimates from far below to far above the uncertainty', () => {
+    for (const value of [0, 1e-12, 0.01, 0.3, 1, 30]) {
+      const [line] = uncertaintyBudget({ inputs: { x: { value, standard: 0.1 } }, model: ({ x }) => Math.exp(x!), draws: 0 }).lines;
+      close(line!.sensitivity, Math.exp(value), 1e-6);
+    }
+  });
+});
+
 describe('torqueBudget', () => {
+  it('of strain from misaligned gauges is about the torque that toTorque gives', () => {
+    const gauge = { gaugeFactor: 2, activeArms: 4, shearModulus: GPa(80), misalignment: 0.1 } as const;
+    const section = solidSection(mm(50));
+    const strain = makeChannel({ name: 'e', unit: 'µstrain', sampleRate: 1, values: [200] });
+    const budget = torqueBudget({ quantity: 'torque', gauge, section, signal: { value: 200, standard: 1 }, unit: 'µstrain', uncertainty: { misalignment: { standard: 0.01 } }, draws: 0 });
+    close(budget.value, toTorque(strain, { gauge, section }).values[0]!, 1e-12);
+    // d/dβ of cos 2β₀ / cos 2β is 2 tan 2β₀ at β₀: the strain was corrected with 0.1, the gauges may lie otherwise.
+    close(budget.lines.find((l) => l.input === 'misalignment')!.sensitivity, budget.value * 2 * Math.tan(0.2), 1e-8);
+    const ratio = makeChannel({ name: 'r', unit: 'mV/V', sampleRate: 1, values: [0.4] });
+    close(torqueBudget({ quantity: 'torque', gauge, section, signal: { value: 0.4, standard: 0.001 }, unit: 'mV/V', uncertainty: {}, draws: 0 }).value, toTorque(ratio, { gauge, section }).values[0]!, 1e-12);
+  });
   const options: TorqueBudgetOptions = {
     quantity: 'torque', gauge: { gaugeFactor: 2.1, activeArms: 4, youngsModulus: GPa(206), poissonsRatio: 0.29 }, section: hollowSection(mm(90), mm(70)),
     signal: { value: 0.8, expanded: 0.0005, coverageFactor: 2, relative: true }, unit: 'mV/V',

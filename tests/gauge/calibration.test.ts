@@ -77,6 +77,28 @@ describe('fitCalibration', () => {
       expect(fit.hysteresisOfScale).toBeLessThan(1e-9);
     }), { seed: 1, numRuns: 100 });
   });
+  it('keeps the direction where a reading is taken twice at one torque', () => {
+    const points = (rows: readonly (readonly [number, number])[]): CalibrationPoint[] => rows.map(([applied, signal]) => ({ applied, signal }));
+    const rows = [[0, 0], [50, 0.5], [100, 1], [50, 0.55], [0, 0.1]] as const;
+    const once = fitCalibration(points(rows), { unit: 'mV/V' });
+    for (const twice of [[...rows, rows[4]], [...rows.slice(0, 4), rows[3], rows[4]]]) {
+      const fit = fitCalibration(points(twice), { unit: 'mV/V' });
+      expect(fit.up).toEqual(once.up);
+      expect(fit.down!.points).toBe(3);
+      close(fit.hysteresis!, 0.1 * fit.all.slope, 1e-12);
+    }
+    // At the same size on the other side the torque was raised anew.
+    expect(fitCalibration(points([[0, 0], [50, 0.5], [20, 0.2], [-20, -0.2], [-50, -0.5]]), { unit: 'mV/V' }).up!.points).toBe(4);
+  });
+  it('says why the hysteresis is not known', () => {
+    const down = [{ applied: 100, signal: 1, direction: 'down' }, { applied: 50, signal: 0.5, direction: 'down' }] as const;
+    expect(fitCalibration(down, { unit: 'mV/V' }).notes).toContain('Unloading only: hysteresis is not known.');
+    expect(fitCalibration([...down, { applied: 0, signal: 0, direction: 'up' }, { applied: 20, signal: 0.2, direction: 'up' }], { unit: 'mV/V' }).notes).toContain('Loading and unloading share no range of torque: hysteresis is not known.');
+  });
+  it('takes 150 000 points', () => {
+    const many = Array.from({ length: 150_000 }, (_, i) => ({ applied: i, signal: 2 * i }));
+    expect(fitCalibration(many, { unit: 'count' }).fullScale).toBe(149_999);
+  });
   it('refuses what makes no line', () => {
     expect(() => fitCalibration([{ applied: 1, signal: 1 }], { unit: 'V' })).toThrow('at least two points');
     expect(() => fitCalibration([{ applied: 1, signal: 1 }, { applied: 2, signal: 1 }], { unit: 'V' })).toThrow('readings that change with the torque');
