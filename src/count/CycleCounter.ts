@@ -11,11 +11,12 @@ import { classifierOf, equalClasses, listEdges, type ClassEdges, type Classifier
 import { assembleCount } from './assemble.js';
 import type { ClosedCycles, CycleCount, FromToHistogram } from './CycleCount.js';
 import { LargestKeeper } from './largest.js';
+import { checkNext, type Stretch } from './succession.js';
 import { checkFinite } from './turningPoints.js';
 
 /** What a count keeps of its closed cycles, and the shaft that it belongs to. */
 export interface KeepOptions {
-  /** The shaft it is counted on. Counts of different shafts do not merge; of one shaft, channels of different names do. Not stated: mergeCounts goes by the channel's name. */
+  /** The shaft it is counted on. Counts of different shafts do not merge; of one shaft, channels of different names do. Where one of them does not state it, mergeCounts goes by the channels' names. */
   readonly shaft?: string;
   /** 'cycles' (default): every one, exactly. Class edges: a from–to histogram, and exactly only those outside the edges. */
   readonly keep?: 'cycles' | { readonly edges: ClassEdges };
@@ -68,6 +69,10 @@ export class CycleCounter<U extends Unit = Unit> {
   readonly #counts: Float64Array;
   /** Equal classes, in which the kernel itself counts. */
   readonly #grid: ClassGrid | null;
+  /** The name of its channels: the one that was stated, or that of the first. */
+  #name: string | null;
+  /** What was counted since the latest known instant. */
+  #before: Stretch | null;
   #samples = 0;
   #lost = 0;
   #closed = 0;
@@ -84,6 +89,8 @@ export class CycleCounter<U extends Unit = Unit> {
       throw new InputError({ where, argument: 'keep', expected: "'cycles' or { edges }", given: show(keep) });
     }
     this.#options = { ...options, largest: checkNumber(where, 'largest', largest, { integer: true, min: 0, max: 10_000 }) };
+    this.#name = options.name ?? null;
+    this.#before = typeof options.start === 'string' ? { start: options.start, samples: 0 } : null;
     this.#most = checkNumber(where, 'most', most, { integer: true, min: 1 });
     this.#largest = new LargestKeeper(largest);
     this.#edges = keep === 'cycles' ? null : listEdges(where, 'keep.edges', keep.edges);
@@ -96,10 +103,10 @@ export class CycleCounter<U extends Unit = Unit> {
   /**
    * Counts on over the next samples.
    *
-   * @param block the samples that follow the ones before: bare numbers, or a channel of the same unit and rate
+   * @param block the samples that follow the ones before: bare numbers, or a channel of the same unit, rate and name that begins where they ended (to half a sample, where both starts are known)
    * @param invalid masked spans of bare numbers, counted from the block's first sample; the count bridges them
    * @returns the counter itself
-   * @throws InputError for another unit or rate, or a bare number outside the masks that is not finite
+   * @throws InputError for another unit, rate or name, a channel that begins before or after that end (join counts with mergeCounts), or a bare number outside the masks that is not finite
    */
   push(block: Float64Array | Channel<U>, invalid: readonly Span[] = []): this {
     const where = 'CycleCounter.push';
@@ -108,7 +115,10 @@ export class CycleCounter<U extends Unit = Unit> {
       if (block.sampleRate !== this.#options.sampleRate) {
         throw new InputError({ where, argument: `sampleRate of ${block.name}`, expected: `${this.#options.sampleRate} Hz, as the counter's`, given: `${block.sampleRate} Hz`, remedy: 'Resample the channel first.' });
       }
+      checkNext(where, block, this.#name, this.#before);
+      this.#name = block.name;
       this.#take(block.values, validRuns(block));
+      if (block.start !== null) this.#before = { start: block.start, samples: block.values.length };
       return this;
     }
     if (!(block instanceof Float64Array)) throw new InputError({ where, argument: 'block', expected: 'a Float64Array or a Channel', given: show(block) });
@@ -158,6 +168,7 @@ export class CycleCounter<U extends Unit = Unit> {
         this.#close(found, this.#samples);
       }
     }
+    if (this.#before) this.#before = { start: this.#before.start, samples: this.#before.samples + values.length };
     this.#samples += values.length;
     this.#lost += values.length - coveredSamples(runs);
   }

@@ -1,4 +1,3 @@
-import { instantToNanoseconds } from '../record/time.js';
 import { InputError } from '../record/errors.js';
 import { show } from '../record/check.js';
 import type { Unit } from '../record/units.js';
@@ -7,13 +6,14 @@ import { sameEdges } from './classes.js';
 import { CycleCounter } from './CycleCounter.js';
 import { isCycleCount, type ClosedCycles, type CountSource, type CycleCount, type FromToHistogram } from './CycleCount.js';
 import { LargestKeeper } from './largest.js';
+import { pauseAfter } from './succession.js';
 
 /**
  * Merges counts of successive pieces of one signal, in time order, to the count of the whole, bit for bit.
  *
  * The residues are put one behind the other and counted; what closes there joins the closed cycles of the pieces.
  * What is merged belongs to one shaft: counts that state different shafts are refused, and so are channels of different names
- * where not both state their shaft. Associative, not commutative. Sample indices of later pieces are shifted by the samples before them. A pause between
+ * where not all state their shaft. Associative, in what is refused too; not commutative. Sample indices of later pieces are shifted by the samples before them. A pause between
  * two records is neither valid nor lost time: the shaft was not recorded.
  *
  * Cost: one copy of the closed cycles; the residues are short.
@@ -61,17 +61,19 @@ function checkPieces(counts: readonly CycleCount[]): void {
     if (!sameEdges(a.histogram, c.histogram)) differs('histogram', a.histogram ? `${a.histogram.classes} classes with the same edges` : 'none', c.histogram ? `${c.histogram.classes} classes` : 'none', 'Count all pieces with the same keep.');
     if (k > 0) checkOrder(counts[k - 1]!, c, k);
   });
-  const first = counts[0]!.sources[0]!;
-  counts.forEach((c, k) => c.sources.forEach((s) => checkShaft(first, s, k)));
+  const sources = counts.flatMap((c, k) => c.sources.map(({ name, shaft }) => ({ name, shaft, k })));
+  checkOne('shaft', sources.filter((s) => s.shaft !== null));
+  if (sources.some((s) => s.shaft === null)) checkOne('name', sources);
 }
 
-/** One shaft: the same one where both state theirs, else channels of one name. */
-function checkShaft(first: CountSource, source: CountSource, k: number): void {
-  const stated = first.shaft !== null && source.shaft !== null;
-  if (stated ? first.shaft === source.shaft : first.name === source.name) return;
+/** One shaft: all that state theirs state the same, and where one does not, all channels are of one name. */
+function checkOne(key: 'shaft' | 'name', sources: readonly { readonly name: string; readonly shaft: string | null; readonly k: number }[]): void {
+  const other = sources.find((s) => s[key] !== sources[0]![key]);
+  if (!other) return;
+  const { k } = sources[0]!;
   throw new InputError({
-    where: 'mergeCounts', argument: `${stated ? 'shaft' : 'channel'} of count ${k + 1}`, expected: `${show(stated ? first.shaft : first.name)}, as the first one's`, given: show(stated ? source.shaft : source.name),
-    remedy: `${stated ? '' : "If both were measured on one shaft, count both with shaft: '…'. "}For different shafts use poolCounts.`,
+    where: 'mergeCounts', argument: `${key === 'shaft' ? 'shaft' : 'channel'} of count ${other.k + 1}`, expected: `${show(sources[0]![key])}, as ${k === 0 ? "the first one's" : `that of count ${k + 1}`}`, given: show(other[key]),
+    remedy: `${key === 'shaft' ? '' : "If all were measured on one shaft, count each with shaft: '…'. "}For different shafts use poolCounts.`,
   });
 }
 
@@ -80,7 +82,7 @@ function checkOrder(earlier: CycleCount, later: CycleCount, k: number): void {
   const before = earlier.sources.at(-1)!;
   const start = later.sources[0]!.start;
   if (before.start === null || start === null) return;
-  const pause = Number(instantToNanoseconds(start) - instantToNanoseconds(before.start)) / 1e9 - before.samples / earlier.sampleRate;
+  const pause = pauseAfter({ start: before.start, samples: before.samples }, earlier.sampleRate, start);
   if (pause < -0.5 / earlier.sampleRate) {
     throw new InputError({
       where: 'mergeCounts', argument: `start of count ${k + 1}`, expected: 'after the end of the count before it', given: `${start}, which is ${(-pause).toPrecision(3)} s before that end`,

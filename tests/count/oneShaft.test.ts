@@ -1,0 +1,56 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { countCycles, CycleCounter, fileSumLoss, makeChannel, mergeCounts, slice, type CycleCount } from '../../src/index.js';
+
+const on = (name: string, shaft?: string): CycleCount<'N·m'> => countCycles(makeChannel({ name, unit: 'N·m', sampleRate: 10, values: [0, 4, 1, 5] }), shaft === undefined ? {} : { shaft });
+
+describe('what is merged belongs to one shaft', () => {
+  it('also where the first count does not state its own', () => {
+    const [a, b, c] = [on('T'), on('T', 'A'), on('T', 'B')];
+    const message = 'shaft of count 3 must be "A", as that of count 2, got "B"';
+    expect(() => mergeCounts(a, b, c)).toThrow(message);
+    expect(() => fileSumLoss([a, b, c], { exponent: 5, residue: 'half' })).toThrow(message);
+    expect(() => mergeCounts(mergeCounts(a, b), c)).toThrow('shaft of count 2 must be "A", as the first one\'s, got "B"');
+    expect(() => mergeCounts(a, mergeCounts(b, c))).toThrow('got "B"');
+  });
+  it('and of one name, where one of them does not state it', () => {
+    expect(() => mergeCounts(on('T', 'A'), on('U', 'A'), on('T'))).toThrow('channel of count 2 must be "T", as the first one\'s, got "U". If all were measured on one shaft, count each with shaft');
+    expect(mergeCounts(on('T', 'A'), on('T'), on('T', 'A')).samples).toBe(12);
+  });
+  it('however the counts are bracketed: all ways are taken, or none is', () => {
+    const piece = fc.tuple(fc.constantFrom('T', 'U'), fc.constantFrom(undefined, 'A', 'B')).map(([name, shaft]) => on(name, shaft));
+    const taken = (merge: () => CycleCount): boolean => {
+      try {
+        return merge().samples > 0;
+      } catch {
+        return false;
+      }
+    };
+    let merged = 0;
+    fc.assert(fc.property(piece, piece, piece, (a, b, c) => {
+      const ways = [() => mergeCounts(a, b, c), () => mergeCounts(mergeCounts(a, b), c), () => mergeCounts(a, mergeCounts(b, c))].map(taken);
+      expect(new Set(ways).size).toBe(1);
+      if (ways[0]) merged++;
+    }), { numRuns: 1000, seed: 7 });
+    expect(merged).toBeGreaterThan(100);
+  });
+});
+
+describe('a counter that is fed channels', () => {
+  const day = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 3, start: '2026-03-01T08:00:00.000Z', values: Float64Array.from({ length: 600 }, (_, i) => Math.sin(i * i)) });
+  const counter = (): CycleCounter<'N·m'> => new CycleCounter({ unit: 'N·m', sampleRate: 3, name: 'T', shaft: 'A', start: day.start });
+  const part = (from: number, to: number): typeof day => slice(day, { from, to });
+  it('takes the parts of one, also where bare numbers stand between them', () => {
+    const { closed, residue } = counter().push(part(0, 50)).push(day.values.slice(150, 300)).push(part(100, 200)).finish();
+    const whole = countCycles(day);
+    expect([closed, residue]).toEqual([whole.closed, whole.residue]);
+  });
+  it('refuses another channel, and one that begins before or after the end of what it has', () => {
+    const other = makeChannel({ name: 'U', unit: 'N·m', sampleRate: 3, start: day.start, values: [0, 5, 1, 6] });
+    expect(() => counter().push(other)).toThrow('channel must be "T", as the counter\'s, got "U". Count it by itself and join the counts with mergeCounts');
+    expect(() => new CycleCounter({ unit: 'N·m', sampleRate: 3 }).push(day).push(other)).toThrow('channel must be "T"');
+    expect(() => counter().push(part(0, 50)).push(part(40, 100))).toThrow('which is 10.0 s before that end');
+    expect(() => counter().push(part(0, 50)).push(part(60, 100))).toThrow('which is 10.0 s after that end');
+    expect(() => new CycleCounter({ unit: 'N·m', sampleRate: 3 }).push(part(50, 100)).push(part(0, 50))).toThrow('before that end');
+  });
+});
