@@ -32,6 +32,8 @@ export interface VibrationLimitOptions {
   readonly diameter: number;
   /** A feature of the rule's table, or C_K itself. */
   readonly feature: ShaftFeature | number;
+  /** Which shaft it is; only with a C_K of your own, where the table does not say it. Alloy steel then needs it. */
+  readonly shaft?: 'intermediate' | 'propeller';
   /** Speed over rated speed, each above 0 and below 1.05. */
   readonly speedRatios: readonly number[];
 }
@@ -58,9 +60,9 @@ export interface VibrationLimits {
  *
  * Cost: none.
  *
- * @param options tensile strength (Pa), steel, diameter (m), feature or C_K, speed ratios λ
+ * @param options tensile strength (Pa), steel, diameter (m), feature or C_K (then, for alloy steel, which shaft), speed ratios λ
  * @returns the limits, in Pa, of the nominal half-range: no stress raiser belongs in what is compared to them
- * @throws InputError for a ratio outside 0 to 1.05, or an unknown feature
+ * @throws InputError for a ratio outside 0 to 1.05, an unknown feature, or a C_K of alloy steel without the shaft
  * @see vibrationUtilisation, barredSpeedRange
  * @example
  * const limits = vibrationLimits({ tensileStrength: MPa(600), steel: 'carbon', diameter: mm(250), feature: 'straight or flange', speedRatios: [0.6, 1] });
@@ -70,7 +72,7 @@ export interface VibrationLimits {
  */
 export function vibrationLimits(options: VibrationLimitOptions): VibrationLimits {
   const where = 'vibrationLimits';
-  checkOptions(where, options, { required: ['tensileStrength', 'steel', 'diameter', 'feature', 'speedRatios'] });
+  checkOptions(where, options, { required: ['tensileStrength', 'steel', 'diameter', 'feature', 'speedRatios'], optional: ['shaft'] });
   const given = checkNumber(where, 'tensileStrength', options.tensileStrength, { above: 0, unit: 'Pa' });
   const steel = checkChoice(where, 'steel', options.steel, ['carbon', 'alloy']);
   const d = checkNumber(where, 'diameter', options.diameter, { above: 0, unit: 'm' }) * 1000;
@@ -78,8 +80,8 @@ export function vibrationLimits(options: VibrationLimitOptions): VibrationLimits
     : shaftFeatures[checkChoice(where, 'feature', options.feature, Object.keys(shaftFeatures) as ShaftFeature[])];
   if (!Array.isArray(options.speedRatios) || options.speedRatios.length === 0) throw new InputError({ where, argument: 'speedRatios', expected: 'at least one speed ratio', given: show(options.speedRatios) });
   options.speedRatios.forEach((ratio, i) => checkNumber(where, `speedRatios[${i}]`, ratio, { above: 0, below: 1.05 }));
-  const propeller = typeof options.feature === 'string' && options.feature.startsWith('propeller shaft');
-  const cap = steel === 'alloy' && !propeller ? 800e6 : 600e6;
+  const shaft = shaftOf(where, options);
+  const cap = steel === 'alloy' && shaft === 'intermediate' ? 800e6 : 600e6;
   const tensileStrength = Math.min(given, cap);
   const sizeFactor = 0.35 + 0.93 * d ** -0.2;
   const limit = (ratio: number): number => ((tensileStrength + 160e6) / 18) * shaftFactor * sizeFactor * (ratio < 0.9 ? 3 - 2 * ratio * ratio : 1.38);
@@ -91,6 +93,17 @@ export function vibrationLimits(options: VibrationLimitOptions): VibrationLimits
     transient: Object.freeze({ speedRatio: Float64Array.from(below), limit: Float64Array.from(below, (ratio) => (1.7 * limit(ratio)) / Math.sqrt(shaftFactor)) }),
     shaftFactor, sizeFactor, tensileStrength, notes: Object.freeze(notes),
   }, (v) => `Vibration limits: C_K ${v.shaftFactor}, C_D ${v.sizeFactor.toFixed(4)}; continuous ${(Math.min(...v.continuous) / 1e6).toPrecision(4)} to ${(Math.max(...v.continuous) / 1e6).toPrecision(4)} MPa half-range`);
+}
+
+/** Which shaft it is: as the table has the feature, or as stated beside a C_K; null where carbon steel counts alike on all. */
+function shaftOf(where: string, { feature, shaft, steel }: VibrationLimitOptions): 'intermediate' | 'propeller' | null {
+  if (typeof feature === 'number' && shaft === undefined) {
+    if (steel === 'carbon') return null;
+    throw new InputError({ where, argument: 'shaft', expected: "'intermediate' or 'propeller' where alloy steel has a C_K of its own", given: 'nothing', remedy: 'Alloy steel counts up to 800 MPa on an intermediate shaft, up to 600 MPa on a propeller shaft.' });
+  }
+  if (typeof feature === 'number') return checkChoice<'intermediate' | 'propeller'>(where, 'shaft', shaft, ['intermediate', 'propeller']);
+  if (shaft !== undefined) throw new InputError({ where, argument: 'shaft', expected: 'left out where the feature is one of the table, which says it', given: show(shaft) });
+  return feature.startsWith('propeller shaft') ? 'propeller' : 'intermediate';
 }
 
 /** How far the measured vibration uses the limit at one speed. */

@@ -46,6 +46,14 @@ describe('IACS UR M68', () => {
     expect(vibrationLimits({ ...base, tensileStrength: MPa(700), steel: 'alloy' }).tensileStrength).toBe(MPa(700));
     expect(vibrationLimits({ ...base, tensileStrength: MPa(700), steel: 'alloy', feature: 'propeller shaft, keyed' }).tensileStrength).toBe(MPa(600));
   });
+  it('a factor of its own counts by the shaft that is stated beside it, as the feature of the table with that factor does', () => {
+    const alloy = { ...base, tensileStrength: MPa(900), steel: 'alloy' } as const;
+    expect(vibrationLimits({ ...alloy, feature: 0.55, shaft: 'propeller' }).continuous).toEqual(vibrationLimits({ ...alloy, feature: 'propeller shaft, keyed' }).continuous);
+    expect(vibrationLimits({ ...alloy, feature: 0.85, shaft: 'intermediate' }).continuous).toEqual(vibrationLimits({ ...alloy, feature: 'thrust collar' }).continuous);
+    expect(vibrationLimits({ ...alloy, feature: 0.55, shaft: 'propeller' }).notes.join()).toContain('only up to 600 MPa');
+    // Carbon steel counts alike on every shaft.
+    expect(vibrationLimits({ ...base, feature: 0.55 }).continuous).toEqual(vibrationLimits({ ...base, feature: 0.55, shaft: 'propeller' }).continuous);
+  });
   it('the condition under which the factor of a feature holds is said, and only where there is one', () => {
     const notes = (feature: ShaftFeature | number): string => vibrationLimits({ ...base, feature }).notes.join();
     expect(notes('longitudinal slot')).toContain('1.45/scf');
@@ -65,6 +73,9 @@ describe('IACS UR M68', () => {
   it.each([
     [() => vibrationLimits({ ...base, speedRatios: [1.05] }), 'speedRatios[0] must be a finite number above 0 and below 1.05'],
     [() => vibrationLimits({ ...base, feature: 'spline' as never }), "feature must be one of 'straight or flange'"],
+    [() => vibrationLimits({ ...base, steel: 'alloy', feature: 0.55 }), "shaft must be 'intermediate' or 'propeller' where alloy steel has a C_K of its own, got nothing"],
+    [() => vibrationLimits({ ...base, feature: 0.55, shaft: 'stern' as never }), "shaft must be one of 'intermediate', 'propeller'"],
+    [() => vibrationLimits({ ...base, feature: 'thrust collar', shaft: 'propeller' }), 'shaft must be left out where the feature is one of the table'],
     // @ts-expect-error a class limit is nominal: no stress raiser
     [() => vibrationUtilisation(local, { limits: vibrationLimits(base), speedRatio: 0.6, running: 'continuous' }), 'cycles must be cycles of nominal stress, got cycles of local stress'],
     [() => vibrationUtilisation(cycles, { limits: vibrationLimits({ ...base, speedRatios: [0.9] }), speedRatio: 0.9, running: 'transient' }), 'one of the ratios of the limits (none below 0.8)'],
