@@ -6,11 +6,11 @@ import type { MeanStress } from './meanStress.js';
 import { meanStressName } from './names.js';
 import { checkStressCycles, type StressCycles } from './StressCycles.js';
 
-/** Damage without and with mean stress, and which of the two the notch speaks for. */
+/** Damage without and with mean stress, and which of the two is suggested. */
 export interface MeanStressBounds {
   /** Mean stress left out. */
   readonly without: Damage;
-  /** Mean stress by the rule. */
+  /** Mean stress by the rule: the upper bound, but where the cycles lie so far in compression that the rule relieves them. */
   readonly with: Damage;
   readonly suggested: 'without' | 'with';
   readonly reason: string;
@@ -21,12 +21,13 @@ export interface MeanStressBounds {
 /**
  * Shows both bounds of the mean-stress effect and which one the state of the notch speaks for: a smooth ductile shaft in
  * torsion shows no effect of mean shear below yield; a notched one does, and direct stress always does. In torsion |τm|
- * counts.
+ * counts. Where a mean stress acts the larger damage is suggested: for direct stress in compression, which Smith, Watson and
+ * Topper's rule and Walker's relieve down to no damage at all, that is the one without it.
  *
  * Kept: both results. Cost: twice damage.
  *
  * @param cycles local stress cycles that know their notch (from localStress)
- * @param options as damage takes them; `meanStress` is the rule of the upper bound
+ * @param options as damage takes them; `meanStress` is the rule that stands against none
  * @returns both damages, the suggestion and its reason
  * @throws InputError for `meanStress: 'none'`, cycles whose notch nobody stated, or as damage does
  * @see damage, meanStressFactor
@@ -47,7 +48,8 @@ export function meanStressBounds<C extends StressCycles<'local'>>(cycles: C, opt
   const without = damage(cycles, { ...options, meanStress: 'none' });
   const upper = damage(cycles, options);
   const smooth = cycles.kind === 'shear' && cycles.notch.state === 'smooth';
-  const reason = cycles.kind === 'direct' ? 'direct stress: mean stress acts' : smooth ? 'smooth shaft in torsion: no effect of mean shear below yield' : 'notched shaft in torsion: mean shear acts as |mean|';
-  return makeResult<MeanStressBounds>('MeanStressBounds', { without, with: upper, suggested: smooth ? 'without' : 'with', reason, ratio: without.total > 0 ? upper.total / without.total : Number.POSITIVE_INFINITY },
+  const relieved = upper.total < without.total;
+  const reason = relieved ? 'in compression the rule relieves the cycles, for which no credit is taken' : cycles.kind === 'direct' ? 'direct stress: mean stress acts' : smooth ? 'smooth shaft in torsion: no effect of mean shear below yield' : 'notched shaft in torsion: mean shear acts as |mean|';
+  return makeResult<MeanStressBounds>('MeanStressBounds', { without, with: upper, suggested: smooth || relieved ? 'without' : 'with', reason, ratio: without.total > 0 ? upper.total / without.total : Number.POSITIVE_INFINITY },
     (b) => `Mean stress: damage × ${b.ratio.toPrecision(3)} with ${meanStressName(b.with.meanStress)}; ${b.suggested} it is suggested (${b.reason})`);
 }

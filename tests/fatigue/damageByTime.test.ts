@@ -55,6 +55,18 @@ describe('meanStressBounds', () => {
     const bending = localStress(stressCycles(cyclesFromTable({ unit: 'Pa', range: [MPa(200)], mean: [MPa(50)], count: [100], hours: 1 }), { basis: 'nominal', kind: 'direct', source: 't' }), notchFactor({ kind: 'direct', value: 1, basis: 'fatigue', source: 't' }));
     expect(meanStressBounds(bending, { curve: curveLibrary.synthetic({ kind: 'direct', ultimate: MPa(700), enduranceLimit: MPa(200) }), meanStress: { rule: 'gerber', ultimate: MPa(700) }, residue: 'half' }).suggested).toBe('with');
   });
+  it.each([-250, -150, -90])('suggests the larger damage where direct stress lies in compression, about %d MPa, which a rule may relieve down to none', (mean) => {
+    const pressed = localStress(stressCycles(cyclesFromTable({ unit: 'Pa', range: [MPa(300)], mean: [MPa(mean)], count: [100], hours: 1 }), { basis: 'nominal', kind: 'direct', source: 't' }), notchFactor({ kind: 'direct', value: 1.2, basis: 'fatigue', source: 't' }));
+    const direct = lifeCurve({ name: 'd', kind: 'direct', measure: 'amplitude', through: { stress: MPa(150), cycles: 1e6 }, slope: 5, knee: null, beyond: 'same-slope', ratio: -1, survival: 0.5, tested: null, notch: 'in the stress', source: 't' });
+    for (const meanStress of [{ rule: 'smith-watson-topper' }, { rule: 'walker', exponent: 0.7 }] as const) {
+      const found = meanStressBounds(pressed, { curve: direct, meanStress, residue: 'half' });
+      near(found.without.total, (100 * 1.2 ** 5) / 1e6, 1e-12);
+      expect(found.with.total).toBeLessThan(found.without.total);
+      expect(found).toMatchObject({ suggested: 'without', reason: 'in compression the rule relieves the cycles, for which no credit is taken' });
+    }
+    // Goodman earns no credit in compression: both are the same, and the rule is suggested.
+    expect(meanStressBounds(pressed, { curve: direct, meanStress: { rule: 'goodman', ultimate: MPa(900) }, residue: 'half' })).toMatchObject({ suggested: 'with', ratio: 1 });
+  });
   it('refuses without a stated notch or a rule', () => {
     const stated = stressCycles(cyclesFromTable({ unit: 'Pa', range: [MPa(200)], count: [100], hours: 1 }), { basis: 'local', kind: 'shear', source: 't' });
     expect(() => meanStressBounds(stated, options)).toThrow('State the notch'.replace('State the', 'Make nominal cycles and state the'));
