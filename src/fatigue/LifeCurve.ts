@@ -24,7 +24,7 @@ export interface LifeCurveData<M extends Measure, K extends StressKind> {
   /** Cycles at which the continuation begins; null for a straight line without a knee. */
   readonly knee: number | null;
   readonly beyond: Continuation;
-  /** Slope of `'reduced-slope'` where the source states another one than 2m − 1. */
+  /** Slope of `'reduced-slope'` where the source states another one than 2m − 1; at least the slope above the knee, for below it a curve flattens. */
   readonly slopeBeyond?: number;
   /** R = minimum / maximum at which it was tested; null where the source holds it for every R (welded details). */
   readonly ratio: number | null;
@@ -56,7 +56,7 @@ export interface LifeCurve<M extends Measure = Measure, K extends StressKind = S
  *
  * @param data the curve; what has no default is a physical choice
  * @returns the frozen curve
- * @throws InputError for a slope below 1, a bend that does not lie before the knee, a survival outside 0 … 1, or no source
+ * @throws InputError for a slope below 1, a slope beyond the knee below the one above it, a bend that does not lie before the knee, a survival outside 0 … 1, or no source
  * @see curveLibrary, cyclesToFailure, stressAtLife
  * @example
  * const curve = lifeCurve({
@@ -91,7 +91,7 @@ export function lifeCurve<const M extends Measure, const K extends StressKind>(d
   }
   if (data.knee !== null) checkNumber(where, 'knee', data.knee, { above: bend?.cycles ?? 0, unit: 'cycles' });
   const slopeBeyond = data.slopeBeyond ?? 2 * (bend?.slope ?? data.slope) - 1;
-  checkNumber(where, 'slopeBeyond', slopeBeyond, { above: 0 });
+  checkNumber(where, 'slopeBeyond', slopeBeyond, { min: bend?.slope ?? data.slope });
   if (data.ratio !== null) checkNumber(where, 'ratio', data.ratio, { below: 1 });
   if (data.survival !== null) checkNumber(where, 'survival', data.survival, { above: 0, below: 1 });
   const deviation = data.deviation ?? null;

@@ -194,6 +194,8 @@ describe('mixing is refused', () => {
     [{ source: ' ' }, 'source must be a text that a reader can look up'],
     [{ knee: 1e6, bend: { cycles: 5e6, slope: 5 } }, 'knee must be a finite number above 5000000 cycles'],
     [{ survival: 1 }, 'survival must be a finite number above 0 and below 1'],
+    [{ slopeBeyond: 0.1 }, 'slopeBeyond must be a finite number at least '],
+    [{ bend: { cycles: 5e6, slope: 5 }, knee: 1e8, slopeBeyond: 4.9 }, 'slopeBeyond must be a finite number at least 5, got 4.9'],
     [{ beyond: 'flat' }, "beyond must be one of 'cut-off', 'reduced-slope', 'same-slope'"],
     [{ beyond: undefined }, 'beyond must be given: it has no default because it is a physical choice'],
     [{ slop: 3 }, "the unknown key 'slop'. Did you mean 'slope'?"],
