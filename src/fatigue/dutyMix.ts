@@ -5,6 +5,8 @@ import { createRandom } from '../numeric/random.js';
 import type { Damage } from './damage.js';
 import { dirichlet } from './lifeInputs.js';
 import { lifeText } from './life.js';
+import { branchesOf } from './LifeCurve.js';
+import { continuationName, meanStressName } from './names.js';
 
 /** A running state: the damage of a record of it, and the hours of a year spent in it. */
 export interface DutyState {
@@ -82,7 +84,7 @@ export interface DutyMix {
  * @param states at least one; the hours of all are at most those of a year
  * @param options starts, certainty, critical sum, draws, seed, level
  * @returns damage in a year, life in years, parts and the interval
- * @throws InputError for hours beyond a year, two parts of one name, damages of different curves, rules or continuations, or no damage time
+ * @throws InputError for hours beyond a year, two parts of one name, damages of different curves, rules, continuations or residues, or no damage time
  * @see lifeBand damage
  * @example
  * const curve = curveLibrary.en1993Shear(100);
@@ -133,14 +135,25 @@ function checkParts(where: string, states: readonly DutyState[], starts: readonl
     names.add(s.name);
     if (kindOf(s.damage) !== 'Damage') throw new InputError({ where, argument: `damage of ${s.name}`, expected: 'a Damage', given: show(s.damage), remedy: 'Make one with damage(cycles, options).' });
     if (!(s.damage.hours > 0)) throw new InputError({ where, argument: `damage of ${s.name}`, expected: 'from cycles with valid time behind them', given: 'none' });
-    const same = s.damage.curve.name === first.curve.name && s.damage.continuation === first.continuation && JSON.stringify(s.damage.meanStress) === JSON.stringify(first.meanStress);
-    if (!same) throw new InputError({ where, argument: `damage of ${s.name}`, expected: `by the curve, the mean-stress rule and the continuation of ${states[0]!.name}`, given: `${s.damage.curve.name}, ${s.damage.continuation}` });
+    const other = otherwise(s.damage, first);
+    if (other) throw new InputError({ where, argument: `damage of ${s.name}`, expected: `by the curve, the continuation, the mean-stress rule and the residue of ${states[0]!.name}`, given: other });
   }
   for (const s of states) checkNumber(where, `hours of ${s.name}`, s.hours, { min: 0, max: 8784, unit: 'h' });
   for (const s of starts) {
     checkNumber(where, `contained of ${s.name}`, s.contained, { min: 1, integer: true });
     checkNumber(where, `perYear of ${s.name}`, s.perYear, { min: 0 });
   }
+}
+
+/** In which way a damage was summed otherwise than the first; null where it was not. */
+function otherwise(damage: Damage, first: Damage): string | null {
+  const same = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b);
+  const reads = ({ curve, continuation }: Damage): unknown => [curve.kind, curve.measure, branchesOf(curve, continuation)];
+  if (damage.curve.name !== first.curve.name) return `the curve ${damage.curve.name}`;
+  if (damage.continuation !== first.continuation) return `${continuationName(damage.continuation)} below the knee`;
+  if (!same(reads(damage), reads(first))) return `another curve of the name ${first.curve.name}`;
+  if (!same(damage.meanStress, first.meanStress)) return `the mean-stress rule ${meanStressName(damage.meanStress)}`;
+  return damage.residue === first.residue ? null : `the residue '${damage.residue}'`;
 }
 
 function shareInterval(where: string, states: readonly DutyState[], starts: readonly DutyStarts[], hours: number, options: DutyOptions & { readonly certainty: number }): DutyMix['interval'] {

@@ -1,10 +1,14 @@
 import { describe, expect, it } from 'vitest';
-import { countCycles, createRandom, curveLibrary, cyclesFromTable, damage, damageConvergence, dutyMix, makeChannel, MPa, stressCycles, type Damage } from '../../src/index.js';
+import { countCycles, createRandom, curveLibrary, cyclesFromTable, damage, damageConvergence, dutyMix, lifeCurve, makeChannel, MPa, stressCycles, type Damage } from '../../src/index.js';
 
 const curve = curveLibrary.en1993Shear(100);
 const of = (range: number, count: number, hours: number, other = curve): Damage => damage(
   stressCycles(cyclesFromTable({ unit: 'Pa', range: [MPa(range)], count: [count], hours }), { basis: 'local', kind: 'shear', source: 'by hand' }),
   { curve: other, meanStress: 'none', residue: 'half' });
+/** Cycles of a record whose residue is closed by a policy. */
+const closed = (residue: 'half' | 'repeat' | 'drop'): Damage => damage(
+  stressCycles(countCycles(makeChannel({ name: 'T', unit: 'Pa', sampleRate: 10, values: Float64Array.from({ length: 100 }, (_, i) => MPa(80) * Math.sin(i)) })), { basis: 'local', kind: 'shear', source: 'by hand' }),
+  { curve, meanStress: 'none', residue });
 const states = [{ name: 'full load', damage: of(100, 200, 1), hours: 3000 }, { name: 'part load', damage: of(80, 200, 1), hours: 2000 }];
 
 describe('duty mix', () => {
@@ -36,6 +40,9 @@ describe('duty mix', () => {
     [() => dutyMix([{ ...states[0]!, hours: 9000 }]), 'at most 8784'],
     [() => dutyMix([states[0]!, { ...states[0]! }]), 'two called'],
     [() => dutyMix([states[0]!, { name: 'x', damage: of(80, 1, 1, curveLibrary.en1993Shear(80)), hours: 1 }]), 'by the curve'],
+    [() => dutyMix([states[0]!, { name: 'x', damage: of(80, 1, 1, lifeCurve({ ...curve, slope: 3 })), hours: 1 }]), `the residue of full load, got another curve of the name ${curve.name}`],
+    [() => dutyMix([states[0]!, { name: 'x', damage: closed('drop'), hours: 1 }]), "the residue of full load, got the residue 'drop'"],
+    [() => dutyMix([{ name: 'x', damage: closed('repeat'), hours: 1 }, { name: 'y', damage: closed('drop'), hours: 1 }]), "the residue of x, got the residue 'drop'"],
     [() => dutyMix(states, { starts: [{ name: 's', damage: of(80, 1, 1), contained: 0, perYear: 1 }] }), 'contained of s'],
     [() => dutyMix([{ name: 'x', damage: {} as never, hours: 1 }]), 'a Damage'],
   ])('refuses %s', (call, message) => {
