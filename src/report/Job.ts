@@ -38,6 +38,18 @@ export interface JobCurve {
   readonly source?: string;
 }
 
+/** A notch factor as a job states it. */
+export interface JobNotch {
+  readonly factor: number;
+  readonly source: string;
+  readonly basis?: 'fatigue' | 'theoretical' | 'on top of the curve';
+}
+
+/** Another curve to price, with the notch factor that its stress carries where that is not the one of the job. */
+export interface OtherCurve extends JobCurve {
+  readonly notchFactor?: JobNotch;
+}
+
 /** Time stamps of the pulses of a target on the shaft, in a second file. */
 export interface JobPulses {
   readonly file: string;
@@ -108,9 +120,9 @@ export interface Job {
   readonly filter: { readonly cutoff?: number; readonly order?: number; readonly cutoffAt?: 'each pass' | '-3dB'; readonly none?: string };
   readonly count?: { readonly residue?: ResiduePolicy; readonly gate?: number };
   readonly assessed?: JobDiameters;
-  readonly notch: { readonly factor: number; readonly source: string; readonly basis?: 'fatigue' | 'theoretical' | 'on top of the curve' };
+  readonly notch: JobNotch;
   readonly curve: JobCurve;
-  readonly otherCurves?: readonly JobCurve[];
+  readonly otherCurves?: readonly OtherCurve[];
   readonly meanStress: { readonly rule: 'none' | 'goodman' | 'gerber' | 'soderberg' | 'asme-elliptic' | 'smith-watson-topper'; readonly equivalence?: 'von Mises' | 'maximum shear' };
   readonly budget?: TorqueBudgetOptions['uncertainty'];
   /** rad/s, rad/s², N·m, s and Hz. */

@@ -127,7 +127,7 @@ async function assessed(job: Job, options: AssessOptions): Promise<Assessment> {
   const curve = curveOf(job);
   const section = assessedSection(job);
   const chain: DamageChain = {
-    section, notch: notchOf(job, curve), gate: job.count?.gate ?? 0,
+    section, notch: notchOf(job.notch, curve), gate: job.count?.gate ?? 0,
     options: { curve, meanStress: meanStressOf(job), residue: job.count?.residue ?? 'half' },
   };
   const damages = damageContinuations(stressBy(chain, count), chain.options);

@@ -6,7 +6,7 @@ import { ruleName } from '../fatigue/names.js';
 import { notchFactor, type NotchFactor } from '../fatigue/notchFactor.js';
 import type { Measure } from '../fatigue/stress.js';
 import { inJob } from './inJob.js';
-import type { Job, JobCurve } from './Job.js';
+import type { Job, JobCurve, JobNotch, OtherCurve } from './Job.js';
 
 /** The S-N curve that a job asks for. @throws InputError for a key that the chosen curve needs and the job lacks */
 export function curveOf(job: Job, curve: JobCurve = job.curve, at = 'curve'): LifeCurve<Measure, 'shear'> {
@@ -46,21 +46,36 @@ export function meanStressOf(job: Job): MeanStress {
   }
 }
 
-/** The notch factor of a job. @throws InputError for a notch that would count twice, or not at all */
-export function notchOf(job: Job, curve: LifeCurve): NotchFactor<'shear'> {
-  const { factor, source, basis } = job.notch;
+/** The notch factor that a job states for a curve. @throws InputError for a notch that would count twice, or not at all */
+export function notchOf({ factor, source, basis }: JobNotch, curve: LifeCurve, at = 'notch'): NotchFactor<'shear'> {
   const inCurve = curve.notch === 'in the curve';
   const onTop = basis === 'on top of the curve';
   if (inCurve && factor > 1 && !onTop) {
     throw new InputError({
-      where: 'job', argument: 'notch.factor', expected: `1, because the curve ${curve.name} holds its notch already`, given: String(factor),
-      remedy: 'A raiser that the detail does not describe has notch.basis "on top of the curve".',
+      where: 'job', argument: `${at}.factor`, expected: `1, because the curve ${curve.name} holds its notch already`, given: String(factor),
+      remedy: `A raiser that the detail does not describe has ${at}.basis "on top of the curve".`,
     });
   }
   if (!inCurve && onTop) {
-    throw new InputError({ where: 'job', argument: 'notch.basis', expected: `"fatigue" or "theoretical", because the curve ${curve.name} does not hold a notch on top of which it could come`, given: `"${basis}"` });
+    throw new InputError({ where: 'job', argument: `${at}.basis`, expected: `"fatigue" or "theoretical", because the curve ${curve.name} does not hold a notch on top of which it could come`, given: `"${basis}"` });
   }
   return notchFactor({ kind: 'shear', value: factor, basis: inCurve && !onTop ? 'in the curve' : basis ?? 'fatigue', source });
+}
+
+/**
+ * The notch factor under another curve than the one assessed: as stated beside it; else none where it holds its notch, and the factor of the job where it holds none.
+ *
+ * @throws InputError where it holds none and the factor of the job is one on a curve that does
+ */
+export function notchUnder(other: OtherCurve, curve: LifeCurve, assessed: NotchFactor<'shear'>, at: string): NotchFactor<'shear'> {
+  if (other.notchFactor) return notchOf(other.notchFactor, curve, `${at}.notchFactor`);
+  const onTop = assessed.basis === 'on top of the curve';
+  if (curve.notch === 'in the curve') return onTop ? assessed : notchFactor({ kind: 'shear', value: 1, basis: 'in the curve', source: curve.name });
+  if (assessed.basis !== 'in the curve' && !onTop) return assessed;
+  throw new InputError({
+    where: 'job', argument: `${at}.notchFactor`, expected: `given, because the curve ${curve.name} holds no notch and the one assessed does`, given: 'nothing',
+    remedy: 'State factor and source of the notch factor in torsion that its stress carries (1 for a smooth shaft).',
+  });
 }
 
 function tensileStrengthOf(job: Job, what: string): number {

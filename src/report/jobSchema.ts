@@ -39,7 +39,13 @@ const uncertain = (description: string): object => object(`${description}: one o
 const band = (description: string): object => object(description, ['from', 'to'], { from: quantity('frequency', 'Lower end'), to: quantity('frequency', 'Upper end') });
 const window = object('A stretch of the record, from its first sample on', ['from', 'to'], { from: quantity('time', 'Begin'), to: quantity('time', 'End') });
 
-const curve = (description: string): object => object(description, ['use'], {
+const notch = (description: string): object => object(description, ['factor', 'source'], {
+  factor: { type: 'number', minimum: 1, description: 'Notch factor in torsion, 1 for none and for a curve that holds its notch', hint: 'a number of at least 1' },
+  source: text('Where the factor comes from'),
+  basis: { enum: ['fatigue', 'theoretical', 'on top of the curve'], description: 'What the factor stands for ("fatigue" by default): Kf, Kt with full notch sensitivity, or a raiser that the detail of a curve that holds its notch does not describe' },
+});
+
+const curve = (description: string, besides: object = {}): object => object(description, ['use'], {
   use: { enum: ['EN 1993-1-9 shear', 'IIW shear', 'synthetic shear', 'own'], description: 'Which curve' },
   category: quantity('stress', 'EN 1993-1-9 and IIW: detail category or class, the stress range at 2·10⁶ cycles'),
   materialFactor: positive('EN 1993-1-9: partial factor γMf (1 by default)'),
@@ -58,6 +64,7 @@ const curve = (description: string): object => object(description, ['use'], {
   tested: object('Own curve: lives between which tests stand behind it', ['from', 'to'], { from: positive('Cycles'), to: positive('Cycles') }),
   notch: { enum: ['in the curve', 'in the stress'], description: 'Own curve: does it hold the notch, or must the stress carry it?' },
   source: text('Own curve: where it comes from'),
+  ...besides,
 });
 
 /**
@@ -149,13 +156,12 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
       gate: quantity('torque', 'Ranges below this are noise and not counted (0 by default)'),
     }),
     assessed: object('The section where the life is asked, if it is another than the one under the gauge', ['outerDiameter'], diameters),
-    notch: object('How much the local stress exceeds the nominal one', ['factor', 'source'], {
-      factor: { type: 'number', minimum: 1, description: 'Notch factor in torsion, 1 for none and for a curve that holds its notch', hint: 'a number of at least 1' },
-      source: text('Where the factor comes from'),
-      basis: { enum: ['fatigue', 'theoretical', 'on top of the curve'], description: 'What the factor stands for ("fatigue" by default): Kf, Kt with full notch sensitivity, or a raiser that the detail of a curve that holds its notch does not describe' },
-    }),
+    notch: notch('How much the local stress exceeds the nominal one'),
     curve: curve('The S-N curve in shear: one of the library, or your own'),
-    otherCurves: { type: 'array', minItems: 1, description: 'Other curves that an analyst might have taken: each is priced beside the one assessed, with the notch factor where it holds none', hint: 'a list of at least one curve', items: curve('Another S-N curve') },
+    otherCurves: {
+      type: 'array', minItems: 1, description: 'Other curves that an analyst might have taken: each is priced beside the one assessed, with the notch factor of the job where it holds none, or with its own', hint: 'a list of at least one curve',
+      items: curve('Another S-N curve', { notchFactor: notch('How much the local stress exceeds the nominal one under this curve; needed where it holds no notch and the one assessed does') }),
+    },
     meanStress: object('The rule for mean stress; in torsion its magnitude counts', ['rule'], {
       rule: { enum: ['none', 'goodman', 'gerber', 'soderberg', 'asme-elliptic', 'smith-watson-topper'], description: 'Name of the rule; Goodman and Gerber need shaft.tensileStrength' },
       equivalence: { enum: ['von Mises', 'maximum shear'], description: 'How the tensile strength becomes one in shear ("von Mises" by default)' },

@@ -11,11 +11,11 @@ import { damage, type Damage, type DamageOptions } from '../fatigue/damage.js';
 import { continuations } from '../fatigue/LifeCurve.js';
 import type { MeanStress } from '../fatigue/meanStress.js';
 import { continuationName, meanStressName } from '../fatigue/names.js';
-import { notchFactor, type NotchFactor } from '../fatigue/notchFactor.js';
+import type { NotchFactor } from '../fatigue/notchFactor.js';
 import { shearStress } from '../fatigue/shearStress.js';
 import { localStress, type StressCycles } from '../fatigue/StressCycles.js';
 import type { ShaftSection } from '../gauge/section.js';
-import { curveOf } from './curveOf.js';
+import { curveOf, notchUnder } from './curveOf.js';
 import { inJob } from './inJob.js';
 import type { Job } from './Job.js';
 import { filteredBy, type PreparedSignal } from './prepare.js';
@@ -74,7 +74,7 @@ export function priceChoices(job: Job, signal: PreparedSignal, chain: DamageChai
   for (const meanStress of meanStressAlternatives(job, chain, count)) add('mean stress', meanStressName(chain.options.meanStress), meanStressName(meanStress), other({ meanStress }));
   for (const [i, stated] of (job.otherCurves ?? []).entries()) {
     const curve = curveOf(job, stated, `otherCurves[${i}]`);
-    const notch = curve.notch === 'in the curve' && chain.notch.basis !== 'on top of the curve' ? notchFactor({ kind: 'shear', value: 1, basis: 'in the curve', source: curve.name }) : chain.notch;
+    const notch = notchUnder(stated, curve, chain.notch, `otherCurves[${i}]`);
     const options = { ...chain.options, curve, meanStress: curve.ratio === -1 ? chain.options.meanStress : 'none' } as const;
     add('S-N curve', chain.options.curve.name, curve.name, inJob(`otherCurves[${i}]`, () => damageBy({ ...chain, notch, options }, count)).perHour);
   }

@@ -136,12 +136,12 @@ function checkTurning({ recording, states, sweeps, power, duty, life, drive, tra
 }
 
 const ownKeys = ['name', 'measure', 'stress', 'cycles', 'slope', 'bend', 'knee', 'ratio', 'survival', 'deviation', 'tested', 'notch', 'source'] as const;
-/** What each curve reads besides use and beyond. */
+/** What each curve reads besides use, beyond and (another curve) notchFactor. */
 const curveKeys: Readonly<Record<JobCurve['use'], readonly string[]>> = { 'EN 1993-1-9 shear': ['category', 'materialFactor'], 'IIW shear': ['category'], 'synthetic shear': ['enduranceLimit'], own: ownKeys };
 
 /** Refuses keys that the chosen curve would not read, and a bend in front of the point that the first branch goes through. */
 function checkCurveKeys(at: string, curve: JobCurve, fault: Fault): void {
-  const idle = Object.keys(curve).find((key) => key !== 'use' && key !== 'beyond' && !curveKeys[curve.use].includes(key));
+  const idle = Object.keys(curve).find((key) => !['use', 'beyond', 'notchFactor'].includes(key) && !curveKeys[curve.use].includes(key));
   if (idle !== undefined) fault(`${at}.${idle}`, `left out for "${curve.use}", which does not read it`, 'given');
   if (curve.bend && curve.cycles !== undefined && curve.bend.cycles < curve.cycles) fault(`${at}.bend.cycles`, `at least ${at}.cycles (${curve.cycles}), a point of the first branch`, String(curve.bend.cycles));
 }

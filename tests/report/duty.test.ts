@@ -88,6 +88,13 @@ describe('life by a stated duty', () => {
     expect(raised.prices.find((p) => p.choice === 'S-N curve')!.damageRatio).toBeCloseTo(1, 12);
     expect(raised.damage.notes.join(' ')).toContain('the curve detail holds its notch; 1.2 (misalignment) comes on top of it');
   });
+  it('prices a curve of smooth specimens beside a curve that holds its notch, by the notch factor that is stated for it', async () => {
+    const straight = { ...raw.curve, knee: undefined, beyond: 'same-slope' };
+    for (const notch of [{ factor: 1, source: 'none' }, { factor: 1.2, source: 'misalignment', basis: 'on top of the curve' }]) {
+      const other = await assess(job(undefined, { notch, curve: { ...straight, notch: 'in the curve', name: 'detail' }, otherCurves: [{ ...straight, notchFactor: { factor: 1.6, source: 'keyway' } }] }));
+      expect(other.prices.find((p) => p.choice === 'S-N curve')!.damageRatio).toBeCloseTo((1.6 / notch.factor) ** 5, 10);
+    }
+  });
   it('prices another curve beside the one assessed, each with the notch that it asks for', async () => {
     const other = await assess(job(undefined, { otherCurves: [{ ...raw.curve, name: 'twice as strong', stress: '150 MPa', beyond: 'same-slope' }] }));
     const price = other.prices.find((p) => p.choice === 'S-N curve')!;

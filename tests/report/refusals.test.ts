@@ -27,7 +27,9 @@ describe('what a step refuses is said by the file and the key of the job that as
       j.meanStress = { rule: 'none' };
       j.otherCurves = [{ ...j.curve }];
       j.curve = { use: 'EN 1993-1-9 shear', category: '80 MPa' };
-    }, 'd.job.json: otherCurves[0] must be such that notch is stated as a factor, because the curve'],
+    }, 'd.job.json: otherCurves[0].notchFactor must be given, because the curve 42CrMo4 shaft steel in torsion, notched holds no notch and the one assessed does, got nothing. State factor and source'],
+    ['another curve whose own notch factor would count twice', (j: Raw) => { j.otherCurves = [{ use: 'EN 1993-1-9 shear', category: '80 MPa', notchFactor: { factor: 1.6, source: 'x' } }]; }, 'd.job.json: otherCurves[0].notchFactor.factor must be 1, because the curve EN 1993-1-9 shear 80 holds its notch already, got 1.6'],
+    ['a raiser on top of another curve that holds no notch', (j: Raw) => { j.otherCurves = [{ ...j.curve, notchFactor: { factor: 1.6, source: 'x', basis: 'on top of the curve' } }]; }, 'd.job.json: otherCurves[0].notchFactor.basis must be "fatigue" or "theoretical"'],
   ])('%s', async (_, change, message) => {
     const job = structuredClone(raw);
     change(job);
