@@ -1,9 +1,11 @@
 import { FormatError, InputError } from '../record/errors.js';
 import { show } from '../record/check.js';
 import { allUnits, isUnit, type Unit } from '../record/units.js';
+import { isInstant } from '../record/time.js';
 import type { Step } from '../record/Channel.js';
 import { version } from '../record/version.js';
 import { assembleCount } from './assemble.js';
+import { MemberReader } from './MemberReader.js';
 import { isCycleCount, type ClosedCycles, type CountSource, type CycleCount, type FromToHistogram, type Residue } from './CycleCount.js';
 
 /** The name and the version of the format. A reader refuses any other. */
@@ -55,8 +57,9 @@ function numbers(values: ArrayLike<number>): string {
 }
 
 /**
- * Reads a count that writeCount wrote, and checks it: format and version, every member and its kind, lengths, order of
- * the places, and that the numbers of cycles agree.
+ * Reads a count that writeCount wrote, and checks it: format and version, every member and its kind, lengths, that places lie in the record and in
+ * order (a cycle begins before it turns back), that ranges are finite, that the residue turns at each point, that instants are in the calendar, that the largest are
+ * closed cycles, and that the numbers of cycles agree. What it cannot see is whether the cycles are those of the signal.
  *
  * @param text JSON text
  * @param file its name, for messages
@@ -80,23 +83,28 @@ export function restoreCount(data: Readonly<Record<string, unknown>>, file: stri
   const unit = reader.choice('unit', isUnit, `one of ${allUnits.join(', ')}`) as Unit;
   const samples = reader.whole('samples');
   const closed = reader.columns('closed', ['from', 'to', 'fromAt', 'at']) as unknown as ClosedCycles;
-  reader.places('closed.at', closed.at, samples, true);
-  reader.places('closed.fromAt', closed.fromAt, samples, false);
+  reader.cycles('closed', closed, samples, true);
   const residue = reader.columns('residue', ['values', 'at']) as unknown as Residue;
   reader.places('residue.at', residue.at, samples, true);
+  reader.turns('residue.values', residue.values);
   const largest = reader.columns('largest', ['from', 'to', 'fromAt', 'at']) as unknown as ClosedCycles;
+  reader.cycles('largest', largest, samples, false);
   const histogram = data['histogram'] === null ? null : readHistogram(reader, file);
   const closedCycles = reader.whole('closedCycles');
   const counted = closed.at.length + (histogram ? histogram.counts.reduce((a, b) => a + b, 0) : 0);
   if (counted !== closedCycles) fail(`${counted} cycles`, `${closedCycles} closed cycles, as closedCycles says`);
+  const largestKept = reader.whole('largestKept');
+  checkLargest(largest, largestKept, closed, closedCycles, histogram, fail);
   const lostSamples = reader.whole('lostSamples');
   if (lostSamples > samples) fail(`${lostSamples} lost samples`, `at most ${samples}`);
   const sampleRate = reader.number('sampleRate');
-  if (!(sampleRate > 0)) fail(`sampleRate ${sampleRate}`, 'a sampleRate above 0');
+  if (!(sampleRate > 0) || !Number.isFinite(samples / sampleRate)) fail(`sampleRate ${sampleRate}`, 'a sampleRate above 0 that gives a finite time');
+  const start = reader.choice('start', isStart, 'an ISO 8601 UTC instant or null') as string | null;
+  const sources = readSources(data['sources'], samples, sampleRate, data['version'] === 1, fail);
+  if (start !== sources[0]!.start) fail(`start ${show(start)}`, `${show(sources[0]!.start)}, the start of the first source`);
   return assembleCount({
-    unit, sampleRate, start: reader.choice('start', isInstant, 'an ISO 8601 UTC instant or null') as string | null, samples, lostSamples, closed, closedCycles, histogram, residue,
-    largest: Array.from(largest.at, (at, k) => ({ from: largest.from[k]!, to: largest.to[k]!, fromAt: largest.fromAt[k]!, at })), largestKept: reader.whole('largestKept'),
-    sources: readSources(data['sources'], samples, data['version'] === 1, fail),
+    unit, sampleRate, start, samples, lostSamples, closed, closedCycles, histogram, residue,
+    largest: Array.from(largest.at, (at, k) => ({ from: largest.from[k]!, to: largest.to[k]!, fromAt: largest.fromAt[k]!, at })), largestKept, sources,
   });
 }
 
@@ -121,72 +129,34 @@ function readHistogram(reader: MemberReader, file: string): FromToHistogram {
   return { edges, classes, counts };
 }
 
-function readSources(sources: unknown, samples: number, first: boolean, fail: (found: string, expected: string) => never): readonly CountSource[] {
+/** Instants are written with four digits of the year. */
+const yearTenThousand = Date.parse('9999-12-31T23:59:59Z') + 1000;
+
+function readSources(sources: unknown, samples: number, sampleRate: number, first: boolean, fail: (found: string, expected: string) => never): readonly CountSource[] {
   if (!Array.isArray(sources) || sources.length === 0) return fail(`sources ${show(sources)}`, 'a list of at least one source');
   let next = 0;
   return sources.map((s: Partial<CountSource> | null, k): CountSource => {
-    const ok = s && typeof s.name === 'string' && (first || s.shaft === null || (typeof s.shaft === 'string' && s.shaft !== '')) && isInstant(s.start) && s.from === next && Number.isInteger(s.samples) && s.samples! >= 0 && Array.isArray(s.trail);
+    const ok = s && typeof s.name === 'string' && (first || s.shaft === null || (typeof s.shaft === 'string' && s.shaft !== '')) && isStart(s.start) && s.from === next && Number.isInteger(s.samples) && s.samples! >= 0 && Array.isArray(s.trail);
     if (!ok) return fail(`sources[${k}] ${show(s)}`, `a source with name, ${first ? '' : 'shaft, '}start, from ${next}, samples and trail`);
+    if (s.start !== null && !(Date.parse(s.start!) + (1000 * s.samples!) / sampleRate < yearTenThousand)) return fail(`sources[${k}] of ${s.samples} samples from ${s.start}`, 'a source that ends before the year 10000');
     next += s.samples!;
     if (k === sources.length - 1 && next !== samples) return fail(`sources of ${next} samples`, `${samples} samples in all`);
     return Object.freeze({ name: s.name!, shaft: first ? null : s.shaft!, start: s.start!, from: s.from!, samples: s.samples!, trail: Object.freeze(s.trail as Step[]) });
   });
 }
 
-function isInstant(value: unknown): boolean {
-  return value === null || (typeof value === 'string' && /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?Z$/.test(value));
+function checkLargest(largest: ClosedCycles, kept: number, closed: ClosedCycles, closedCycles: number, histogram: FromToHistogram | null, fail: (found: string, expected: string) => never): void {
+  const rows = Math.min(kept, closedCycles);
+  if (largest.at.length !== rows) fail(`${largest.at.length} largest cycles`, `${rows}, as largestKept and closedCycles say`);
+  const rowAt = new Map(Array.from(closed.at, (at, k) => [at, k]));
+  const inside = (value: number): boolean => histogram !== null && value >= histogram.edges[0]! && value <= histogram.edges.at(-1)!;
+  largest.at.forEach((at, k) => {
+    const row = rowAt.get(at);
+    const known = row === undefined ? inside(largest.from[k]!) && inside(largest.to[k]!) : (['from', 'to', 'fromAt'] as const).every((key) => largest[key][k] === closed[key][row]);
+    if (!known) fail(`largest[${k}] from ${largest.from[k]} to ${largest.to[k]} at ${at}`, 'one of the closed cycles');
+  });
 }
 
-/** Reads members of an object and says which one is wrong. */
-class MemberReader {
-  readonly #data: Readonly<Record<string, unknown>>;
-  readonly #file: string;
-
-  constructor(data: Readonly<Record<string, unknown>>, file: string) {
-    this.#data = data;
-    this.#file = file;
-  }
-
-  number(key: string): number {
-    const value = this.#data[key];
-    if (typeof value !== 'number' || !Number.isFinite(value)) throw new FormatError({ file: this.#file, found: `${key} ${show(value)}`, expected: `a finite number as ${key}` });
-    return value;
-  }
-
-  whole(key: string): number {
-    const value = this.number(key);
-    if (!Number.isInteger(value) || value < 0) throw new FormatError({ file: this.#file, found: `${key} ${value}`, expected: `a whole number from 0 as ${key}` });
-    return value;
-  }
-
-  choice(key: string, test: (value: unknown) => boolean, expected: string): unknown {
-    const value = this.#data[key];
-    if (!test(value)) throw new FormatError({ file: this.#file, found: `${key} ${show(value)}`, expected });
-    return value;
-  }
-
-  /** Lists of finite numbers. */
-  lists(key: string, names: readonly string[]): Record<string, Float64Array> {
-    const group = this.#data[key] as Record<string, unknown> | null | undefined;
-    const out: Record<string, Float64Array> = {};
-    for (const name of names) {
-      const list = group?.[name];
-      if (!(Array.isArray(list) || list instanceof Float64Array) || !list.every((v: unknown) => typeof v === 'number' && Number.isFinite(v))) throw new FormatError({ file: this.#file, found: `${key}.${name} ${show(list)}`, expected: `a list of finite numbers as ${key}.${name}` });
-      out[name] = Float64Array.from(list as ArrayLike<number>);
-    }
-    return out;
-  }
-
-  /** Lists of one length. */
-  columns(key: string, names: readonly string[]): Record<string, Float64Array> {
-    const out = this.lists(key, names);
-    const lengths = names.map((name) => out[name]!.length);
-    if (new Set(lengths).size > 1) throw new FormatError({ file: this.#file, found: `${key} with lists of ${lengths.join(', ')}`, expected: `lists of one length in ${key}` });
-    return out;
-  }
-
-  places(key: string, at: Float64Array, samples: number, rising: boolean): void {
-    const wrong = at.findIndex((a, k) => !Number.isInteger(a) || a < 0 || a >= samples || (rising && k > 0 && a <= at[k - 1]!));
-    if (wrong >= 0) throw new FormatError({ file: this.#file, found: `${key}[${wrong}] = ${at[wrong]}`, expected: `${rising ? 'rising ' : ''}sample indices below ${samples} as ${key}` });
-  }
+function isStart(value: unknown): boolean {
+  return value === null || isInstant(value);
 }

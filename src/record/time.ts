@@ -3,6 +3,13 @@ import { show } from './check.js';
 
 const pattern = /^(\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2})(?:\.(\d{1,9}))?Z$/;
 
+/** Is this an ISO 8601 UTC instant, of a day that is in the calendar? */
+export function isInstant(value: unknown): value is string {
+  const match = typeof value === 'string' ? pattern.exec(value) : null;
+  const milliseconds = match ? Date.parse(`${match[1]}Z`) : NaN;
+  return !Number.isNaN(milliseconds) && new Date(milliseconds).toISOString().slice(0, 19) === match![1];
+}
+
 /**
  * An ISO 8601 UTC instant, or null where it is not known.
  *
@@ -10,7 +17,7 @@ const pattern = /^(\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2})(?:\.(\d{1,9}))?Z$/;
  */
 export function checkStart(where: string, start: string | null): string | null {
   if (start === null) return null;
-  if (typeof start !== 'string' || !pattern.test(start) || Number.isNaN(Date.parse(start))) {
+  if (!isInstant(start)) {
     throw new InputError({ where, argument: 'start', expected: 'an ISO 8601 UTC instant such as 2026-03-01T08:00:00.000Z, or null', given: show(start) });
   }
   return start;
