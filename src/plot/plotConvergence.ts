@@ -12,7 +12,7 @@ export interface ConvergenceFigureOptions {
 }
 
 const where = 'plotConvergence';
-/** An interval is cut off above this many times the curve, so that the curve can be seen. */
+/** An interval is cut off above this many times the curve, so that the curve can be seen; the frame ends there, so that no end of it is seen. */
 const mostOfCurve = 4;
 
 /**
@@ -34,16 +34,17 @@ export function plotConvergence(convergence: DamageConvergence, options?: Conver
   if (kindOf(convergence) !== 'DamageConvergence') throw new InputError({ where, argument: 'convergence', expected: 'a DamageConvergence', given: show(convergence), remedy: 'Make it with damageConvergence.' });
   const { hours, runningPerHour, interval, perHour } = convergence;
   const top = Math.min(interval.high, mostOfCurve * Math.max(...runningPerHour, perHour));
+  const capped = top < interval.high;
   const exponent = Math.floor(Math.log10(Math.max(...runningPerHour, top)));
   const scale = 10 ** exponent;
   const axis = timeUnit(hours.at(-1)! * 3600);
   const toAxis = 3600 / axis.seconds;
   const end = hours.at(-1)! * toAxis;
   const x = { type: 'quantitative', title: `Record length / ${axis.unit}`, scale: { domain: [0, end], nice: false } };
-  const y = { type: 'quantitative', title: `Damage in an hour / ${powerOfTen(exponent)}`, scale: { zero: true } };
+  const y = { type: 'quantitative', title: `Damage in an hour / ${powerOfTen(exponent)}`, scale: capped ? { domain: [0, top / scale], nice: false } : { zero: true } };
   const level = `${formatted(100 * interval.level)} % interval`;
   return makeFigure({
-    title, height: 340, notes: convergence.notes, subtitle: `${convergence.verdict}: ${top < interval.high ? `anywhere from ${readable(interval.low, 2)} to ${readable(interval.high, 2)} in an hour, beyond the frame` : `± ${readable(100 * convergence.relativeHalfWidth, 2)} %`} (${level}); about ${readable(convergence.hoursNeeded, 2)} h would do`,
+    title, height: 340, notes: convergence.notes, subtitle: `${convergence.verdict}: ${capped ? `anywhere from ${readable(interval.low, 2)} to ${readable(interval.high, 2)} in an hour, beyond the frame` : `± ${readable(100 * convergence.relativeHalfWidth, 2)} %`} (${level}); about ${readable(convergence.hoursNeeded, 2)} h would do`,
     caption: `Damage in an hour against the length of the record; in the end (dashed) ${readable(perHour)} with a ${level} of ${readable(interval.low)} to ${readable(interval.high)}: ${convergence.verdict}.`,
     body: {
       layer: [

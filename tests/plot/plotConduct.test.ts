@@ -72,4 +72,19 @@ describe('plotConvergence', () => {
     expect(textsOf(drawn(figure)).some((t) => t.startsWith('Damage in an hour / 10'))).toBe(true);
     expect(() => plotConvergence({} as never)).toThrow('convergence must be a DamageConvergence');
   });
+  it('lets an interval that goes beyond the frame fill it to the upper edge, and one that does not end below it', () => {
+    const random = createRandom(3);
+    const settled = (spread: number) => {
+      const levels = Array.from({ length: 8 }, () => Math.exp(spread * random.normal()));
+      const cycles = countCycles(makeChannel({ name: 's', unit: 'Pa', sampleRate: 10, values: Float64Array.from({ length: 4000 }, (_, i) => MPa(90) * levels[Math.floor(i / 500)]! * random.normal()) }));
+      return damageConvergence(damage(stressCycles(cycles, { basis: 'local', kind: 'shear', source: 'by hand' }), { curve: curveLibrary.en1993Shear(100), meanStress: 'none', residue: 'half' }), { within: 0.2 });
+    };
+    for (const [spread, beyond] of [[0.8, true], [0.02, false]] as const) {
+      const figure = plotConvergence(settled(spread));
+      expect(textsOf(drawn(figure)).join(' ').includes('beyond the frame')).toBe(beyond);
+      const upperEdge = Number(/class="mark-rect[^>]*><path[^>]* d="M0,(-?[\d.]+)/.exec(drawn(figure))![1]);
+      if (beyond) expect(upperEdge).toBe(0);
+      else expect(upperEdge).toBeGreaterThan(5);
+    }
+  });
 });
