@@ -122,6 +122,7 @@ async function assessCommand(args: readonly string[], io: CommandIo): Promise<nu
     io.out(`${job.title}`);
     io.out(`  life    ${found.life.text}${found.life.labels.filter((label) => label !== found.life.text).map((label) => `\n          ${label}`).join('')}`);
     if (found.band) io.out(`          nine parts of ten: ${spanText(found.band.low, found.band.high, 'h')}`);
+    if (found.unsettled) io.out(`          ${found.unsettled}`);
     if (found.duty) io.out(`          by the stated duty: ${dutyText(found.duty)}`);
     found.drivers.slice(0, 3).forEach((driver, i) => io.out(`  ${i === 0 ? 'drivers' : '       '} ${i + 1}. ${driver.sentence}`));
     io.out(`  report  ${join(folder, 'report.html')}`);

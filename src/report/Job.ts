@@ -7,7 +7,7 @@ import type { DriveParts } from '../spectrum/driveOrders.js';
 import type { StateName } from '../spectrum/segmentStates.js';
 import type { Train } from '../spectrum/Train.js';
 import type { TorqueBudgetOptions } from '../gauge/torqueBudget.js';
-import type { LifeInputs } from '../fatigue/lifeInputs.js';
+import type { LifeInputs, Spread } from '../fatigue/lifeInputs.js';
 import type { ResiduePolicy } from '../count/CycleCount.js';
 
 /** Diameters in m. */
@@ -132,8 +132,8 @@ export interface Job {
   readonly power?: { readonly latency?: number };
   readonly drive?: { readonly shafts: Readonly<Record<string, DriveParts>>; readonly lineFrequency?: number };
   readonly train?: Train;
-  /** The zero's own uncertainty is taken from its fit. */
-  readonly uncertainty?: Omit<LifeInputs, 'zero'> & { readonly draws?: number; readonly seed?: number };
+  /** The zero's own uncertainty is taken from its fit; with duty 'settled' that of the damage rate from its convergence. */
+  readonly uncertainty?: Omit<LifeInputs, 'zero' | 'duty'> & { readonly duty?: 'settled' | { readonly spread: Spread }; readonly draws?: number; readonly seed?: number };
   readonly duty?: { readonly hoursPerYear: Readonly<Partial<Record<StateName, number>>>; readonly startsPerYear?: number; readonly certainty?: number };
   readonly life?: { readonly criticalSum?: number; readonly hoursPerYear?: number };
 }

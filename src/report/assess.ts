@@ -34,6 +34,7 @@ import { ratesOf, type DamageRates } from './rates.js';
 import { resonanceOf, type Resonance } from './resonance.js';
 import { lostOf } from './lost.js';
 import { uncorrectedOf, type Uncorrected } from './uncorrected.js';
+import { unsettledText } from './unsettled.js';
 import { priceChoices, stressBy, type DamageChain, type Price } from './prices.js';
 
 /** Everything that an assessment found; the report is written from it and from nothing else. */
@@ -52,6 +53,8 @@ export interface Assessment {
   /** The life with its uncertainty, and what drives it; null where the job states no uncertainty. */
   readonly band: LifeBand | null;
   readonly tornado: Tornado | null;
+  /** What the band leaves out of a damage rate that the record does not settle; null where it leaves nothing out. */
+  readonly unsettled: string | null;
   /** The life by the duty of a year; null where the job states none. */
   readonly duty: Duty | null;
   /** Where samples were lost; null where none were. */
@@ -137,7 +140,8 @@ async function assessed(job: Job, options: AssessOptions): Promise<Assessment> {
   const prices = priceChoices(job, signal, chain, count, done);
   const budgets = budgetsOf(job, signal);
   const cycles = stressBy(chain, count);
-  const spread = bandOptions(job, budgets, signal, chain);
+  const rates = ratesOf(chain, signal, conduct, resonance, done, job.filter.cutoff);
+  const spread = bandOptions(job, budgets, signal, chain, rates);
   const uncertain = uncertaintyOf(cycles, spread, prices, lives[curve.beyond]);
   const loss = signal.masked.invalid.length > 0 ? lossMap(signal.zeroed, signal.speed ? { speed: signal.speed } : {}) : null;
   return makeResult<Assessment>('Assessment', {
@@ -145,15 +149,16 @@ async function assessed(job: Job, options: AssessOptions): Promise<Assessment> {
     margin: staticMargin(shearStress(signal.filtered, section), { yieldStrength: job.shaft.yieldStrength }),
     ...uncertain, duty: dutyOf(job, chain, signal, conduct, spread), budgets, conduct, bounds: boundsOf(job, chain, count),
     uncorrected: uncorrectedOf(job, recording, signal, chain, done), lost: lostOf(job, signal, chain), equivalent: equivalentRange(cycles, { slopes: equivalentSlopes, cycles: equivalentCycles, residue: chain.options.residue }),
-    rates: ratesOf(chain, signal, conduct, resonance, done, job.filter.cutoff), fileSum: fileSumOf(signal, chain, done), loss, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, done, prices), method: methodText(job, signal, done, lives[curve.beyond]), notes: notesOf(signal, count, done),
+    rates, unsettled: uncertain.band ? unsettledText(lives[curve.beyond], rates, spread) : null, fileSum: fileSumOf(signal, chain, done), loss, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, done, prices), method: methodText(job, signal, done, lives[curve.beyond]), notes: notesOf(signal, count, done),
   }, (a) => `Assessment "${a.job.title}": life ${a.life.text}`);
 }
 
 /** What the band is drawn from, where the job states how well its inputs are known. */
-function bandOptions(job: Job, budgets: GaugeBudgets | null, signal: PreparedSignal, chain: DamageChain): LifeBandOptions<'shear'> | null {
+function bandOptions(job: Job, budgets: GaugeBudgets | null, signal: PreparedSignal, chain: DamageChain, { settling }: DamageRates): LifeBandOptions<'shear'> | null {
   if (!job.uncertainty) return null;
-  const { draws, seed, ...stated } = job.uncertainty;
-  const inputs: LifeInputs = stated.gauge === undefined && budgets ? { ...stated, gauge: { shape: 'normal', deviation: budgets.stress.standardUncertainty / Math.abs(budgets.stress.value) } } : stated;
+  const { draws, seed, duty, ...stated } = job.uncertainty;
+  const known = duty === 'settled' ? settling && { settled: settling } : duty;
+  const inputs: LifeInputs = { ...(stated.gauge === undefined && budgets ? { gauge: { shape: 'normal', deviation: budgets.stress.standardUncertainty / Math.abs(budgets.stress.value) } } : {}), ...stated, ...(known ? { duty: known } : {}) };
   const step = signal.zeroed.trail.find((s) => s.op === 'removeZero')?.found as { readonly standardErrorAtMiddle?: number } | undefined;
   return {
     ...chain.options, inputs: { ...inputs, ...(step?.standardErrorAtMiddle ? { zero: { deviation: step.standardErrorAtMiddle } } : {}) }, criticalSum: job.life?.criticalSum ?? 1,

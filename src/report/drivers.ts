@@ -50,9 +50,10 @@ export function findDrivers(chain: DamageChain, count: CycleCount<'N·m'>, asses
 }
 
 /**
- * What drives the life by its tornado, strongest first: inputs between their 5 % and 95 % points, choices as priced.
+ * What drives the life by its tornado, strongest first: inputs between their 5 % and 95 % points, choices as priced. A life without end has none.
  */
 export function driversOf(bars: Tornado): readonly Driver[] {
+  if (!Number.isFinite(bars.base)) return [];
   return Object.freeze(bars.bars.map((bar) => {
     const [low, high] = [bar.low / bars.base, bar.high / bars.base];
     const sentence = bar.of === 'input'

@@ -57,7 +57,7 @@ export function dutyOf(job: Job, chain: DamageChain, signal: PreparedSignal, con
   const starts = between ? { name: 'starts', cycles: between, hours: (perYear * between.cycles.validTime) / 3600 / contained } : null;
   return Object.freeze({
     mix, startsInRecord: between ? contained : 0, band: band && mix.damagePerYear > 0 ? bandOf([...byHour, ...(starts ? [starts] : [])], band, duty.certainty) : null,
-    notes: Object.freeze(between ? mix.notes : ['No starts are in the year, because duty.startsPerYear is not stated: run-up, trip and coast-down, and the cycle from standstill to load and back, are in no year.']),
+    notes: Object.freeze([...(band?.inputs.duty?.settled ? ['How well the record settles the damage rate of each state is not in the band of the years.'] : []), ...(between ? mix.notes : ['No starts are in the year, because duty.startsPerYear is not stated: run-up, trip and coast-down, and the cycle from standstill to load and back, are in no year.'])]),
   });
 }
 
@@ -104,8 +104,10 @@ function reduced(torque: Channel<'N·m'>, windows: readonly TimeWindow[]): Chann
 function bandOf(parts: readonly { readonly name: string; readonly hours: number; readonly cycles: Local }[], options: LifeBandOptions<'shear'>, certainty: number | undefined): Duty['band'] {
   const hours = parts.reduce((sum, part) => sum + part.hours, 0);
   const states: LifeState<Local>[] = parts.map((part) => ({ name: part.name, cycles: part.cycles, share: part.hours / hours }));
-  const { inputs } = options;
-  const band: LifeBand = lifeBand(states, certainty === undefined ? options : { ...options, inputs: { ...inputs, duty: { ...inputs.duty, certainty } } });
+  // What the whole record settles is not what each state does.
+  const { duty: { settled: _, ...duty } = {}, ...inputs } = options.inputs;
+  const known = { ...duty, ...(certainty === undefined ? {} : { certainty }) };
+  const band: LifeBand = lifeBand(states, { ...options, inputs: { ...inputs, ...(Object.keys(known).length > 0 ? { duty: known } : {}) } });
   const at = (p: number): number => band.quantiles.find((q) => q.probability === p)!.hours / hours;
   return Object.freeze({ low: at(0.05), median: at(0.5), high: at(0.95) });
 }

@@ -51,8 +51,10 @@ type Add = (under: ReportSection, name: string, figure: Figure) => void;
 
 function addLife(found: Assessment, add: Add): void {
   const { damage, count, life, rates } = found;
-  if (found.tornado) add('drivers', 'tornado', plotTornado(found.tornado));
-  if (found.band) add('life', 'life-band', plotLifeBand(found.band));
+  // What lives for ever, or for no hour, has no place on an axis of hours.
+  const drawn = (hours: number): boolean => hours > 0 && Number.isFinite(hours);
+  if (found.tornado?.bars.some((bar) => drawn(bar.low))) add('drivers', 'tornado', plotTornado(found.tornado!));
+  if (found.band && found.band.lives.filter(drawn).length > 1) add('life', 'life-band', plotLifeBand(found.band));
   add('life', 'life-curve', plotLifeCurve(damage.curve, { damage, ...(Number.isFinite(life.hours) ? { hours: life.hours } : {}) }));
   add('rates', 'exceedance', plotExceedance(closeResidue(count, damage.residue)));
   if (damage.total > 0) add('rates', 'damage', plotDamage(damage));

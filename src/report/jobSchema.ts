@@ -211,7 +211,10 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
         survival: { type: 'number', exclusiveMinimum: 0, exclusiveMaximum: 1, description: 'Survival that the curve stands for', hint: 'a number between 0 and 1' },
       }),
       criticalSum: object("Miner's sum at failure, lognormal", ['median', 'deviation'], { median: positive('Its median'), deviation: positive('Its coefficient of variation') }),
-      duty: object('How well the record stands for the hours to come', ['spread'], { spread: spread('On the damage in an hour') }),
+      duty: {
+        description: 'How well the record stands for the hours to come: "settled" for what the record itself shows of its damage rate, or a stated spread', hint: '"settled", or an object with spread',
+        anyOf: [{ const: 'settled' }, object('A stated spread', ['spread'], { spread: spread('On the damage in an hour') })],
+      },
       draws: { type: 'integer', minimum: 100, maximum: 1000000, description: 'Draws of the Monte Carlo (10 000 by default)', hint: 'a whole number from 100 to 1 000 000' },
       seed: { type: 'integer', description: 'Seed of the draws (1 by default)', hint: 'a whole number' },
     }),

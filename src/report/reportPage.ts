@@ -64,11 +64,12 @@ ${found.notes.length > 0 ? html`<h2>Notes</h2><ul>${found.notes.map((note) => ht
 }
 
 /** The answer in a box: the life, its band, its labels, and how far the peak is from yield. */
-function answerOf({ job, life, damage, band, duty, margin }: Assessment): Html {
+function answerOf({ job, life, damage, band, unsettled, duty, margin }: Assessment): Html {
   const peak = margin.peak / 1e6;
   return html`<div class="answer"><strong>Life: ${life.text}</strong>
 ${life.labels.filter((label) => label !== life.text).map((label) => html`<p class="warn">${label}</p>`)}
 ${band ? html`<p><b>Nine parts of ten: ${spanText(band.low, band.high, 'h')}</b>, from ${grouped(band.draws)} draws through gauge, zero, section, notch, curve, Miner sum and duty.</p>` : html`<p>${job.uncertainty ? 'No cycle did damage under this curve, so there is no band to draw.' : 'The job states no uncertainty, so this is a number without a band.'}</p>`}
+${unsettled ? html`<p class="warn">${unsettled}</p>` : ''}
 ${duty && Number.isFinite(duty.mix.years) ? html`<p><b>By the stated duty: ${twoFigures(duty.mix.years)} years</b>${duty.band ? `; nine parts of ten: ${spanText(duty.band.low, duty.band.high, 'years')}` : ''}.</p>` : ''}
 <p>${duty ? 'If every hour were like the recorded ones' : 'Running hours like the recorded ones'}, at a Miner sum of ${life.criticalSum}, ${damage.curve.name}, below the knee ${continuationName(damage.continuation)}${damage.curve.survival === null ? '' : `, a curve that ${percent(damage.curve.survival, 3)} of the parts survive`}. The peak nominal shear stress is ${peak.toPrecision(3)} MPa${margin.margin >= 1 ? html`; yield in shear (von Mises) lies ${margin.margin.toPrecision(3)} times higher.</p>` : html`.</p><p class="warn">That is beyond yield in shear (von Mises), ${(peak * margin.margin).toPrecision(3)} MPa: the section yields in one load, and a life from elastic stress does not hold.</p>`}</div>`;
 }
