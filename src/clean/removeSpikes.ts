@@ -1,10 +1,17 @@
 import { validRuns, type Channel } from '../record/Channel.js';
 import { checkNumber, checkOptions } from '../record/check.js';
-import { cubicWeights } from '../numeric/cubicAcross.js';
+import { weightsAt } from '../numeric/cubicAcross.js';
 import { defineOperation } from '../record/operation.js';
 import type { Unit } from '../record/units.js';
 import { equalRuns, smallestStep } from './equalRuns.js';
 import { findSpikes, missedByCubic, type SpikeRule } from './findSpikes.js';
+
+/** The two nearest samples in one direction that are valid and no spike; fewer where eight samples hold no more. */
+function soundBeside(sound: Uint8Array, from: number, step: 1 | -1): number[] {
+  const nodes: number[] = [];
+  for (let i = from; nodes.length < 2 && Math.abs(i - from) < 8 && i >= 0 && i < sound.length; i += step) if (sound[i] === 1) nodes.push(i);
+  return nodes;
+}
 
 const operation = defineOperation<SpikeRule>('removeSpikes', (channel, options) => {
   const where = 'removeSpikes';
@@ -15,11 +22,15 @@ const operation = defineOperation<SpikeRule>('removeSpikes', (channel, options) 
   const spikes = findSpikes(channel, valid, smallestStep(channel.values, equalRuns(channel.values, valid)), options);
   const values = channel.values.slice();
   let samples = 0, largest = 0, longest = 0;
+  const sound = new Uint8Array(values.length);
+  for (const { from, to } of valid) sound.fill(1, from, to);
+  for (const { from, to } of spikes) sound.fill(0, from, to);
   for (const { from, to } of spikes) {
     const k = to - from;
+    const nodes = [...soundBeside(sound, from - 1, -1), ...soundBeside(sound, to, 1)];
     for (let j = 0; j < k; j++) {
-      const w = cubicWeights(k, j);
-      const value = w[0]! * channel.values[from - 2]! + w[1]! * channel.values[from - 1]! + w[2]! * channel.values[to]! + w[3]! * channel.values[to + 1]!;
+      const w = weightsAt(nodes, from + j);
+      const value = nodes.reduce((sum, at, i) => sum + w[i]! * channel.values[at]!, 0);
       largest = Math.max(largest, Math.abs(value - values[from + j]!));
       values[from + j] = value;
     }
@@ -31,7 +42,7 @@ const operation = defineOperation<SpikeRule>('removeSpikes', (channel, options) 
 });
 
 /**
- * Replaces spikes of 1 to 3 samples by the cubic through two samples on either side.
+ * Replaces spikes of 1 to 3 samples by the cubic through the two samples nearest on either side that are no spike themselves.
  *
  * This invents up to three samples at a time, and is allowed only for what cannot bear a gap, such as a spectrum or a filter, and only while the step's
  * `missedAtHighestMode` (the part of a sine at highestMode that such a cubic misses) is small. For counting and damage mask them instead: findFaults, then markInvalid.

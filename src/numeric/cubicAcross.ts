@@ -1,6 +1,10 @@
 /** Weights of the cubic through samples −2, −1, k, k + 1 at position j of the k samples between. */
 export function cubicWeights(k: number, j: number): Float64Array {
-  const nodes = [-2, -1, k, k + 1];
+  return weightsAt([-2, -1, k, k + 1], j);
+}
+
+/** Weights at position j of the polynomial through samples at these positions. */
+export function weightsAt(nodes: readonly number[], j: number): Float64Array {
   return Float64Array.from(nodes, (x, i) => nodes.reduce((w, other, m) => (m === i ? w : (w * (j - other)) / (x - other)), 1));
 }
 

@@ -97,6 +97,14 @@ describe('removeSpikes', () => {
     expect(replay(raw, done.trail)).toEqual(done);
     expect(() => removeSpikes(raw, {} as never)).toThrow('highestMode must be given');
   });
+  it('puts a pair back from what is no spike beside it', () => {
+    const clean = Float64Array.from({ length: 4000 }, (_, i) => 800 * Math.sin(i * 0.05) + 0.1 * ((i * 7) % 5));
+    const hit = clean.slice();
+    for (const [at, apart] of [[500, 2], [1500, 3], [2500, 4]] as const) for (const i of [at, at + apart]) hit[i]! += 2500;
+    const done = removeSpikes(makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1000, values: hit }), { highestMode: 32 });
+    expect(done.trail.at(-1)!.found).toMatchObject({ spikes: 6, samples: 6 });
+    done.values.forEach((v, i) => expect(Math.abs(v - clean[i]!)).toBeLessThan(1.5));
+  });
 });
 
 describe('removeDrift', () => {

@@ -20,6 +20,33 @@ describe('spikes', () => {
       expect(spansOf(channel(values), 'spike')).toEqual([{ from: at, to: at + length, why: 'spike' }]);
     }), { seed: 3, numRuns: 200 });
   });
+  it('are found in pairs, whatever lies between them', () => {
+    for (const apart of [2, 3, 5, 8, 15, 24, 25, 26, 40]) {
+      for (const second of [1, -1, 0.5]) {
+        const values = modes(apart, 12_000);
+        const at = Array.from({ length: 20 }, (_, k) => 300 + 570 * k).flatMap((i) => [i, i + apart]);
+        at.forEach((i, k) => { values[i]! += k % 2 === 0 ? 2400 : 2400 * second; });
+        expect(spansOf(channel(values), 'spike')).toEqual(at.map((from) => ({ from, to: from + 1, why: 'spike' })));
+      }
+    }
+  });
+  it('are found in bursts of five of unlike heights', () => {
+    const values = modes(9, 12_000);
+    const random = createRandom(10);
+    const at = Array.from({ length: 15 }, (_, k) => 300 + 700 * k).flatMap((i) => [0, 8, 15, 24, 32].map((d) => i + d));
+    for (const i of at) values[i]! += 1500 + 1500 * random.uniform();
+    expect(spansOf(channel(values), 'spike')).toEqual(at.map((from) => ({ from, to: from + 1, why: 'spike' })));
+  });
+  it('are none in a mode at the highest frequency told, steady, beating or as single pulses, at 8 samples a period or more', () => {
+    for (const period of [8, 11, 14.3, 20, 33]) {
+      const random = createRandom(3);
+      const phase = 6 * random.uniform();
+      const steady = Float64Array.from({ length: 4000 }, (_, i) => 1000 * Math.sin((2 * Math.PI * i) / period + phase) + 0.1 * random.normal());
+      const beating = steady.map((v, i) => v * Math.sin(0.004 * i) ** 4);
+      const pulses = Float64Array.from({ length: 4000 }, (_, i) => 500 * (1 - Math.cos((2 * Math.PI * Math.min(period, (i + 0.3) % 95)) / period)) + random.normal());
+      for (const values of [steady, beating, pulses]) expect(spansOf(channel(values), 'spike', { spike: { highestMode: 1000 / period }, held: false })).toEqual([]);
+    }
+  });
   it('are none where a mode rings down after the jump, and none at a step', () => {
     const ring = modes(4, 4000);
     for (let i = 2000; i < 2400; i++) ring[i]! += 3000 * Math.sin((i - 1999) * 0.377) * Math.exp(-(i - 2000) / 40);
