@@ -3,6 +3,12 @@ import type { Random } from './random.js';
 /** Added to every value before its logarithm is taken, as a share of their mean: a value of 0 then has a logarithm, and values near 0 do not rule the spread. */
 const floorShare = 0.05;
 
+/** Logarithms of values to each of which a share of their mean was added, and what was added. */
+export function flooredLogs(values: Float64Array): { readonly logs: Float64Array; readonly added: number } {
+  const added = (floorShare * values.reduce((a, b) => a + b, 0)) / values.length;
+  return { logs: values.map((v) => Math.log(v + added)), added };
+}
+
 /**
  * Draws the mean of the distribution that a few positive values come from, their logarithms (of the value and a twentieth
  * of the mean) being taken as normal: exp(y − z·s/√(u·k) + s²/(2u)) less what was added, with y and s the mean and the standard
@@ -13,8 +19,7 @@ const floorShare = 0.05;
  */
 export function lognormalMeans(values: Float64Array, draws: number, random: Random): Float64Array {
   const k = values.length;
-  const added = (floorShare * values.reduce((a, b) => a + b, 0)) / k;
-  const logs = values.map((v) => Math.log(v + added));
+  const { logs, added } = flooredLogs(values);
   const mean = logs.reduce((a, b) => a + b, 0) / k;
   const variance = logs.reduce((sum, y) => sum + (y - mean) ** 2, 0) / (k - 1);
   return Float64Array.from({ length: draws }, () => {
