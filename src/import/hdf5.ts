@@ -8,6 +8,7 @@ import { hashFile } from './bytes.js';
 import { describeStored } from './csvStoreFormat.js';
 import { startsWith, type Format, type OpenFile } from './formats.js';
 import { chooseNamedTime, type NamedArray } from './namedArrays.js';
+import { closeStreams, discardHdf5, loadHdf5 } from './loadHdf5.js';
 import type { ReadOptions } from './options.js';
 import { roundedNote } from './roundedNote.js';
 import { checkStoredOptions, parseStored, pickStored, restoreRecording, storedText, type Stored } from './stored.js';
@@ -49,14 +50,68 @@ export const hdf5Format: Format = {
 
 const foreignFormat = tablesFormat('HDF5', () => true, async (open, options, where, whole) => withFile(open, (file) => readForeign(open, file, options, where, whole)));
 
-interface Library { readonly h5wasm: typeof import('h5wasm/node').h5wasm; readonly files: { open: (path: string, ...more: unknown[]) => unknown } }
+/** After so many errors the library is loaded anew: each leaves a little disorder in it. */
+const mostErrors = 100;
 
-/** The library, told to throw its errors instead of printing them, and its way to open files. */
-async function loadLibrary(): Promise<Library> {
-  const { h5wasm, ready } = await import('h5wasm/node');
-  const module = await ready;
-  module.activate_throwing_error_handler();
-  return { h5wasm, files: module.FS as unknown as Library['files'] };
+/**
+ * One synchronous piece of work with the library, which may open `mayOpen` and no other file; `other` is told what it wanted besides.
+ * A library that aborts, or cannot close what it opened, is thrown away; if it had met errors before, they may be the cause, and a fresh one is asked again.
+ */
+async function withLibrary<T>(mayOpen: string, mode: 'r' | 'w', other: (path: string) => void, work: (file: H5File) => T): Promise<T> {
+  const library = await loadHdf5();
+  const { files } = library;
+  const openAny = files.open;
+  const opened: unknown[] = [];
+  files.open = (path, flags, ...more) => {
+    if (path === mayOpen || path === resolve(mayOpen) || isErrorText(path, flags)) {
+      const stream = openAny.call(files, path, flags, ...more);
+      opened.push(stream);
+      return stream;
+    }
+    if ((flags & directoryFlag) === 0) other(path);
+    throw new Error('another file');
+  };
+  let file: H5File | null = null;
+  let failure: unknown;
+  let sound = true;
+  try {
+    file = new library.h5wasm.File(mayOpen, mode);
+    if (file.file_id < 0n) throw new Error('it does not open');
+    const result = work(file);
+    file.close();
+    return result;
+  } catch (error) {
+    failure = error;
+    sound = (error as Error).name !== 'RuntimeError' && closes(file);
+  } finally {
+    files.open = openAny;
+  }
+  const metBefore = library.errors > 0;
+  if (!isOurs(failure)) library.errors++;
+  if (sound && library.errors < mostErrors) closeStreams(library, opened);
+  else discardHdf5(library, opened);
+  if (sound || isOurs(failure) || !metBefore) throw failure;
+  return withLibrary(mayOpen, mode, other, work);
+}
+
+/** Does the file close, as far as it was opened? */
+function closes(file: H5File | null): boolean {
+  try {
+    return file === null || file.file_id < 0n || file.close() >= 0;
+  } catch {
+    return false;
+  }
+}
+
+function isOurs(error: unknown): boolean {
+  return error instanceof FormatError || (error as Error).name === 'InputError';
+}
+
+const directoryFlag = 0o200000;
+
+/** The new, empty file into which the library writes the text of its error; no file that exists can be opened so. */
+function isErrorText(path: string, flags: number): boolean {
+  return (flags & 0o300) === 0o300 && basename(path).startsWith('tmpfile_');
 }
 
 /**
@@ -64,27 +119,20 @@ async function loadLibrary(): Promise<Library> {
  * its numbers lie in another file; none but the file itself is opened.
  */
 async function withFile<T>(open: OpenFile, work: (file: H5File) => T): Promise<T> {
-  const { h5wasm, files } = await loadLibrary();
-  const openAny = files.open;
-  let file: H5File | null = null;
   let other: string | null = null;
-  files.open = (path, ...more) => {
-    if (path === open.path || path === resolve(open.path)) return openAny.call(files, path, ...more);
-    other ??= String(path);
-    throw new Error('another file');
-  };
   try {
-    file = new h5wasm.File(open.path, 'r');
-    if (file.file_id < 0n) throw new Error('it does not open');
-    return work(file);
+    return await withLibrary(open.path, 'r', (path) => (other ??= path), work);
   } catch (error) {
     if (other !== null) throw new FormatError({ file: open.file, found: `numbers that lie in another file (${show(basename(other))})`, expected: 'a file that holds its own numbers', remedy: 'Copy them into one file.' });
-    if (error instanceof FormatError || (error as Error).name === 'InputError') throw error;
-    throw new FormatError({ file: open.file, found: `an HDF5 file that cannot be read (${String((error as Error).message ?? error).split('\n')[0]!.slice(0, 120)})`, expected: 'a complete HDF5 file', remedy: 'Copy the file again from where it was recorded.' });
-  } finally {
-    files.open = openAny;
-    if (file !== null && file.file_id >= 0n) file.close();
+    if (isOurs(error)) throw error;
+    throw new FormatError({ file: open.file, found: `an HDF5 file that cannot be read (${causeOf(error)})`, expected: 'a complete HDF5 file', remedy: 'Copy the file again from where it was recorded.' });
   }
+}
+
+/** The innermost of the library's own words, "#003: file line 12 in function(): words", or the first line. */
+function causeOf(error: unknown): string {
+  const text = String((error as Error).message ?? error);
+  return (/.*\n *#\d+: [^\n]*\(\): ([^\n]+)/s.exec(text)?.[1] ?? text.split('\n')[0]!).split(/[:,] time = /)[0]!.slice(0, 120);
 }
 
 function isDataset(entity: unknown): entity is Dataset {
@@ -254,9 +302,7 @@ function datasetNames(names: readonly string[]): string[] {
 
 /** Writes each channel as a dataset of doubles with the attributes unit, sampleRate (Hz) and start, and the description beside them. */
 export async function writeHdf5(recording: Recording, temporary: string): Promise<void> {
-  const { h5wasm } = await loadLibrary();
-  const file = new h5wasm.File(temporary, 'w');
-  try {
+  await withLibrary(temporary, 'w', () => {}, (file) => {
     const names = datasetNames(recording.channels.map((c) => c.name));
     recording.channels.forEach((channel, i) => {
       const dataset = file.create_dataset({ name: names[i]!, data: channel.values });
@@ -265,7 +311,5 @@ export async function writeHdf5(recording: Recording, temporary: string): Promis
       if (channel.start !== null) dataset.create_attribute('start', channel.start);
     });
     file.create_dataset({ name: storeName, data: new TextEncoder().encode(storedText(recording)) });
-  } finally {
-    file.close();
-  }
+  });
 }

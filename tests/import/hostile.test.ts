@@ -2,8 +2,8 @@ import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { gzipSync } from 'node:zlib';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
-import { createRandom, FormatError, InputError, makeChannel, makeRecording, readRecording, writeRecording, type Random, type ReadOptions } from '../../src/index.js';
-import { allocated } from './allocated.js';
+import { createRandom, FormatError, InputError, makeChannel, makeRecording, readRecording, writeRecording, type Random, type ReadOptions, type Recording } from '../../src/index.js';
+import { allocated, type Taken } from './allocated.js';
 import { temporaryFolder } from './folder.js';
 
 /**
@@ -75,7 +75,13 @@ describe.each(seeds)('damaged files: %s', (format, files) => {
       const bad = damage(sound[k % files.length]!, random);
       const file = at(`bad-${format.replaceAll(' ', '-')}`);
       writeFileSync(file, bad);
-      const { outcome, bytes } = await allocated(() => readRecording(file, options[name]));
+      const measure = (): Promise<Taken<Recording>> => allocated(() => readRecording(file, options[name]));
+      let { outcome, bytes } = await measure();
+      if (format === 'HDF5' && bytes > floor) {
+        // The library was loaded anew on the way, which takes 4 MB once: a sound file has it loaded, and what this one takes is seen again.
+        await readRecording(at('run.h5'));
+        ({ outcome, bytes } = await measure());
+      }
       let numbers = 0;
       if ('value' in outcome) {
         read++;
