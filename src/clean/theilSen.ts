@@ -13,7 +13,7 @@ export interface TheilSenLine {
 }
 
 /**
- * Fits a line by the median of the slopes of all pairs of points: up to 29 % of the points may lie anywhere.
+ * Fits a line by the median of the slopes of all pairs of points: of many points up to 29 % may lie anywhere, of few less (none of 4, 1 of 5 to 7, 2 of 8 to 10; of n, b while (n − b)(n − b − 1) > n(n − 1)/2).
  *
  * Measured on 500 seeded straight drifts of 20 points with normal noise: the 95 % limits hold the slope in 95.4 %, and in 96.0 % with one point in ten 30 deviations off. Efficiency against least squares
  * 0.89 where nothing is wrong (3/π for many points, Sen), 51 where one point in ten is.

@@ -44,11 +44,12 @@ export function fitRobust(terms: Terms, reference: number | null, batches: reado
 /** The covariance that serial correlation and the scatter between states call for. */
 export function widen(terms: Terms, reference: number | null, states: readonly ReadState[], batches: readonly Batch[], fit: LinearFit, method: ZeroMethod, notes: string[]): { readonly covariance: number[][]; readonly degreesOfFreedom: number } {
   const plain = fit.covariance.map((row) => Array.from(row));
+  if (method === 'Theil-Sen') noteBreakdown(terms, states.length, notes);
   if (fit.degreesOfFreedom === 0) {
     notes.push('The standard errors are not known: there are as many readings as coefficients.');
     return { covariance: plain, degreesOfFreedom: 0 };
   }
-  const between = method === 'Theil-Sen' ? null : betweenStates(terms, reference, states);
+  const between = betweenStates(terms, reference, states, method);
   const own = between === null ? fit.residuals : withoutStateMeans(batches, fit.residuals);
   const free = between === null ? fit.degreesOfFreedom : batches.length - states.length;
   const r = Math.min(0.9, Math.max(0, lagOne(batches, own)));
@@ -61,6 +62,18 @@ export function widen(terms: Terms, reference: number | null, states: readonly R
   }
   if (r > 0.3) notes.push(`Neighbouring pieces of a state go together (correlation ${r.toFixed(2)}); the standard errors are widened for it.`);
   return { covariance: scaled(scatter * factor), degreesOfFreedom: Math.max(1, Math.round(free / factor)) };
+}
+
+/** How many of n states may lie anywhere: a median holds while fewer than half of what it is taken of is spoilt, be it states or slopes between two of them. */
+export function wrongStates(terms: number, states: number): number {
+  let wrong = 0;
+  const sound = (bad: number): boolean => (terms === 1 ? 2 * bad < states : 2 * (states - bad) * (states - bad - 1) > states * (states - 1));
+  while (wrong < states && sound(wrong + 1)) wrong++;
+  return wrong;
+}
+
+function noteBreakdown(terms: Terms, states: number, notes: string[]): void {
+  if (wrongStates(terms.length, states) === 0) notes.push(`Medians over ${states === 1 ? 'one state' : `${states} states`} withstand no wrong one: give at least ${terms.length === 1 ? 3 : 5}.`);
 }
 
 /** Residuals less their mean in each state: what a state shows of its own noise. */
@@ -88,14 +101,15 @@ function lagOne(batches: readonly Batch[], residuals: Float64Array): number {
   return pairs < 4 || squares === 0 ? 0 : products / pairs / (squares / batches.length);
 }
 
-/** Variance of a piece as the residuals of whole states show it; null where the states leave no freedom. */
-function betweenStates(terms: Terms, reference: number | null, states: readonly ReadState[]): { readonly variance: number; readonly degreesOfFreedom: number } | null {
+/** Variance of a piece as the residuals of whole states about their least-squares line show it, times π/2 for medians; null where the states leave no freedom. */
+function betweenStates(terms: Terms, reference: number | null, states: readonly ReadState[], method: ZeroMethod): { readonly variance: number; readonly degreesOfFreedom: number } | null {
   if (states.length <= terms.length) return null;
   const whole = states.map((s): Batch => merged(s.batches));
   const fit = fitBatches(terms, reference, whole);
   if (!fit || fit.degreesOfFreedom < 1) return null;
   const piecesPerState = states.reduce((n, s) => n + s.batches.length, 0) / states.length;
-  return { variance: fit.deviation ** 2 * piecesPerState, degreesOfFreedom: fit.degreesOfFreedom };
+  const efficiency = method === 'Theil-Sen' ? 2 / Math.PI : 1;
+  return { variance: (fit.deviation ** 2 * piecesPerState) / efficiency, degreesOfFreedom: fit.degreesOfFreedom };
 }
 
 /** A whole state as one piece. */

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { createRandom, fitZero, makeChannel } from '../../src/index.js';
+import { studentQuantile } from '../../src/numeric/distributions.js';
 import { theilSen } from '../../src/clean/theilSen.js';
 
 describe('line by medians of slopes', () => {
@@ -58,5 +59,39 @@ describe('on 500 seeded runs of a straight drift the line by medians', () => {
     for (const count of inside) expect(count / 500).toBeGreaterThanOrEqual(0.93);
     expect(squares / medians).toBeGreaterThan(least);
     expect(squares / medians).toBeLessThan(most);
+  });
+});
+
+describe('the zero by medians', () => {
+  const recorded = (states: number, offset: (state: number) => number, seed: number): ReturnType<typeof makeChannel> => {
+    const random = createRandom(seed);
+    return makeChannel({ name: 'zero', unit: 'N·m', sampleRate: 10, values: Float64Array.from({ length: 500 * states }, (_, i) => 5 + 0.01 * (i / 10) + 0.1 * random.normal() + offset(Math.floor(i / 500))) });
+  };
+  const restsOf = (states: number): { from: number; to: number }[] => Array.from({ length: states }, (_, k) => ({ from: 50 * k + 2, to: 50 * k + 22 }));
+  it.each([[4, 0], [5, 1], [7, 1], [8, 2], [11, 3]])('of %d rests withstands %d wrong ones wherever they stand and not one more, as the note and the docstring say', (states, wrong) => {
+    const slopeWith = (bad: readonly number[]): number => fitZero(recorded(states, (k) => (bad.includes(k) ? 1000 * (states - k) : 0), 1), { rest: restsOf(states), model: 'linear in time', method: 'Theil-Sen' }).coefficients[1]!;
+    for (let first = 0; first + wrong <= states; first++) expect(Math.abs(slopeWith(Array.from({ length: wrong }, (_, k) => first + k)) - 0.01)).toBeLessThan(0.01);
+    expect(Math.abs(slopeWith(Array.from({ length: wrong + 1 }, (_, k) => k)) - 0.01)).toBeGreaterThan(0.02);
+    const { notes } = fitZero(recorded(states, () => 0, 2), { rest: restsOf(states), model: 'linear in time', method: 'Theil-Sen' });
+    expect(notes.some((n) => n.includes('withstand no wrong one: give at least 5'))).toBe(wrong === 0);
+  });
+  it('of a constant withstands fewer than half', () => {
+    const noted = (states: number): boolean => fitZero(recorded(states, () => 0, 3), { rest: restsOf(states), model: 'constant', method: 'Theil-Sen' }).notes.some((n) => n.includes('withstand no wrong one: give at least 3'));
+    expect([2, 3, 5].map(noted)).toEqual([true, false, false]);
+    expect(fitZero(recorded(5, (k) => (k < 2 ? 1000 : 0), 3), { rest: restsOf(5), model: 'constant', method: 'Theil-Sen' }).coefficients[0]).toBeLessThan(8);
+  });
+  it('says that states scatter, as least squares does', () => {
+    const note = (method: 'Theil-Sen' | 'least squares'): boolean => fitZero(recorded(6, (k) => (k === 2 ? 5 : 0), 4), { rest: restsOf(6), model: 'linear in time', method }).notes.some((n) => n.startsWith('The states scatter about the model'));
+    expect([note('Theil-Sen'), note('least squares')]).toEqual([true, true]);
+  });
+  it.each([3, 5])('of %d rests that scatter holds offset and slope in its 95 %% interval by Student (measured: 95 and 98 %%)', (states) => {
+    const inside = [0, 0];
+    for (let seed = 1; seed <= 300; seed++) {
+      const random = createRandom(seed + 1000);
+      const off = Array.from({ length: states }, () => random.normal());
+      const fit = fitZero(recorded(states, (k) => off[k]!, seed), { rest: restsOf(states), model: 'linear in time', method: 'Theil-Sen' });
+      [5, 0.01].forEach((truth, j) => { if (Math.abs(fit.coefficients[j]! - truth) <= studentQuantile(0.975, fit.degreesOfFreedom) * fit.standardErrors[j]!) inside[j]!++; });
+    }
+    for (const count of inside) expect(count / 300).toBeGreaterThanOrEqual(0.93);
   });
 });
