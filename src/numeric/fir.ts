@@ -6,7 +6,7 @@ import { windowSamples, type WindowChoice } from './window.js';
  * Definition: h_n ∝ sinc(2·f·(n − (N − 1)/2))·w_n, with the symmetric window w.
  *
  * @param taps N, odd
- * @param edge f, the edge as a part of the sample rate, 0 to 0.5; the gain is 0.5 there
+ * @param edge f, the edge as a part of the sample rate, 0 to 0.5; the gain is 0.5 there where the coefficients are many enough for the transition to end before 0 and half the sample rate
  */
 export function firLowpassTaps(taps: number, edge: number, window: WindowChoice): Float64Array {
   const w = windowSamples(window, taps, 'symmetric');
@@ -14,6 +14,12 @@ export function firLowpassTaps(taps: number, edge: number, window: WindowChoice)
   const h = w.map((v, n) => (n === half ? 2 * edge : Math.sin(2 * Math.PI * edge * (n - half)) / (Math.PI * (n - half))) * v);
   const sum = h.reduce((s, v) => s + v, 0);
   return h.map((v) => v / sum);
+}
+
+/** Gain of symmetric coefficients of odd number at f, a part of the sample rate. */
+export function firGain(h: Float64Array, f: number): number {
+  const half = (h.length - 1) / 2;
+  return h.reduce((s, v, n) => s + v * Math.cos(2 * Math.PI * f * (n - half)), 0);
 }
 
 /** Runs symmetric coefficients of odd number centred over input[from … to), so that nothing is shifted in time; each end is continued by its odd mirror image. */

@@ -56,6 +56,23 @@ describe('firLowpass', () => {
     expect(tone(60)).toBeCloseTo(1, 2);
     expect(Math.abs(tone(140))).toBeLessThan(0.0032);
   });
+  it('states the gain at its cutoff, and refuses coefficients too few for it, naming how many do', () => {
+    const tone = (cutoff: number): Channel<'N·m'> => channel(Float64Array.from({ length: 2001 }, (_, i) => Math.cos((2 * Math.PI * cutoff * (i - 1000)) / 1000)));
+    for (const [cutoff, taps] of [[20, 61], [60, 21], [100, 31], [440, 21], [480, 61]] as const) {
+      const done = firLowpass(tone(cutoff), { cutoff, taps });
+      const stated = (done.trail.at(-1)!.found as { gainAtCutoff: number }).gainAtCutoff;
+      expect(stated).toBeCloseTo(done.values[1000]!, 4);
+      expect(Math.abs(stated - 0.5)).toBeLessThanOrEqual(0.15);
+    }
+    for (const [cutoff, taps, left] of [[5, 21, '0.99'], [20, 21, '0.88'], [490, 21, '0.79']] as const) {
+      let message = '';
+      try { firLowpass(tone(cutoff), { cutoff, taps }); } catch (e) { message = (e as Error).message; }
+      expect(message).toContain(`taps must be enough for a gain of one half at ${cutoff} Hz (within 0.15), got 21, which leave ${left}.`);
+      const enough = Number(/Use (\d+) or more/.exec(message)![1]);
+      expect(firLowpass(tone(cutoff), { cutoff, taps: enough }).values[1000]).toBeLessThanOrEqual(0.65);
+      expect(enough).toBeLessThan(1.2 * 1000 / Math.min(cutoff, 500 - cutoff));
+    }
+  });
   it('feels nothing beyond half its length, in valid runs only', () => {
     const random = createRandom(3);
     const base = Float64Array.from({ length: 200 }, () => random.normal());
