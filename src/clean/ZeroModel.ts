@@ -1,4 +1,6 @@
 import { brief } from '../record/brief.js';
+import { checkChoice, checkNumber, checkOptions, checkResult, show } from '../record/check.js';
+import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import type { Unit } from '../record/units.js';
 
@@ -69,19 +71,40 @@ export function zeroRow(terms: ZeroModel['terms'], referenceTemperature: number 
     if (term === 'time') return at.time;
     if (term === 'temperature') return at.temperature! - referenceTemperature!;
     if (term === 'speed squared') return at.speed! * at.speed!;
-    return Math.sign(at.speed!);
+    return Math.sign(at.speed ?? 0);
   });
 }
 
 /**
- * The zero at one instant and its standard error, without friction.
+ * Finds the zero at one instant and its standard error, without friction.
  *
+ * @param model from fitZero, or read back from JSON
+ * @param at time in s from the model's start; temperature (°C) and speed (rad/s) where the model has a term in them
+ * @returns the zero and its standard error, in the model's unit
+ * @throws InputError for a model that is none, or an instant that does not state what the model depends on
  * @example
  * const T = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [3, 3, 50, 60, 5, 5] });
  * const model = fitZero(T, { rest: [{ from: 0, to: 2 }, { from: 4, to: 6 }], model: 'linear in time' });
  * zeroAt(model, { time: 2.5 }).zero // => 4
  */
 export function zeroAt(model: ZeroModel, at: ZeroInstant): { readonly zero: number; readonly standardError: number } {
+  const where = 'zeroAt';
+  const numbers = (list: unknown): boolean => Array.isArray(list) && list.length === model.terms.length && list.every(Number.isFinite);
+  if (!Array.isArray((model as ZeroModel | null)?.terms) || !numbers(model.coefficients) || !Array.isArray(model.covariance) || model.covariance.length !== model.terms.length || !model.covariance.every(numbers)) {
+    throw new InputError({ where, argument: 'model', expected: 'a zero model of terms, coefficients and covariance', given: show(model), remedy: 'Make one with fitZero.' });
+  }
+  model.terms.forEach((term, k) => checkChoice(where, `model.terms[${k}]`, term, ['constant', ...zeroTerms]));
+  checkOptions(where, at, { required: ['time'], optional: ['temperature', 'speed'] });
+  checkNumber(where, 'time', at.time, { unit: 's' });
+  const by = (...names: ZeroTerm[]): boolean => names.some((name) => model.terms.includes(name));
+  if (at.temperature !== undefined || by('temperature')) checkNumber(where, 'temperature', at.temperature, { above: -273.15, unit: '°C' });
+  if (by('temperature')) checkNumber(where, 'model.referenceTemperature', model.referenceTemperature, { above: -273.15, unit: '°C' });
+  if (at.speed !== undefined || by('speed squared')) checkNumber(where, 'speed', at.speed, { unit: 'rad/s' });
+  return checkResult(where, 'at', zeroOf(model, at));
+}
+
+/** The same, of a model and an instant that were checked. */
+export function zeroOf(model: ZeroModel, at: ZeroInstant): { readonly zero: number; readonly standardError: number } {
   const row = zeroRow(model.terms, model.referenceTemperature, at).map((x, i) => (model.terms[i] === 'friction' ? 0 : x));
   let zero = 0, variance = 0;
   for (let i = 0; i < row.length; i++) {

@@ -1,7 +1,7 @@
 import { checkChannel, validRuns, type Channel } from '../record/Channel.js';
 import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
-import { momentsOf } from '../numeric/moments.js';
+import { spanOf } from '../numeric/moments.js';
 import { toJson } from '../record/json.js';
 import { coveredSamples, normaliseSpans, runsBetween, type Run, type Span } from '../record/span.js';
 import { equalRuns, heldLimit, noiseBlocks, smallestStep } from './equalRuns.js';
@@ -78,22 +78,24 @@ export function findFaults(channel: Channel, options: FaultOptions = {}): FaultR
   const asked = held?.longerThan === undefined ? null : Math.floor(held.longerThan * channel.sampleRate * (1 + 1e-12)) + 1;
   // Every span here is a whole run, so a run both railed and held is called a rail.
   const spans: Span[] = [...(rails?.spans ?? []), ...findRepeats(channel, runs, blocks, { level, held: held !== null, asked, quantum })];
+  // One by one: a record may hold more of them than a call takes arguments.
+  const add = (more: readonly Span[]): void => more.forEach((span) => spans.push(span));
   notes.push(...(rails?.notes ?? []));
   const left = (): readonly Run[] => runsBetween(normaliseSpans([...channel.invalid, ...spans], n, where), n);
   const wraps = options.wrapAround === false ? null : findWraps(channel, left(), options.wrapAround ?? {});
-  spans.push(...(wraps?.spans ?? []));
+  add(wraps?.spans ?? []);
   const stuck = options.stuckBit === false ? null : findStuckBits(channel, left(), quantum);
-  spans.push(...(stuck?.spans ?? []));
+  add(stuck?.spans ?? []);
   notes.push(...(stuck?.notes ?? []));
   if (options.spike) {
-    spans.push(...findSpikes(channel, left(), quantum, options.spike));
+    add(findSpikes(channel, left(), quantum, options.spike));
     if (options.spike.highestMode > channel.sampleRate / 4) notes.push('The highest mode lies above a quarter of the sample rate: true pulses can be as short as spikes, and only the steepest spikes are found.');
   }
   else if (options.spike === undefined) notes.push('Spikes were not looked for: give spike: { highestMode } in Hz.');
   const valid = options.saturation === false ? [] : left();
   const saturated = ([1, -1] as const).map((sign) => findSaturation(channel, valid, quantum, sign));
   for (const s of saturated) {
-    spans.push(...s.spans);
+    add(s.spans);
     if (s.level !== null) notes.push(`The amplifier flattens crests at ${s.level}: the true extremes were beyond, and damage without them is a lower bound.`);
   }
   if (runs.count > 0 && quantum === 0) notes.push('The valid samples all have one value; nothing can be told from them.');
@@ -113,8 +115,7 @@ export function findFaults(channel: Channel, options: FaultOptions = {}): FaultR
 
 /** A sentence where the whole record is digitised in few steps (quantisation error q/√12: W. R. Bennett, Bell Syst. Tech. J. 27 (1948) 446). */
 function coarseness(values: Float64Array, valid: readonly Run[], quantum: number): string | null {
-  const all = valid.map((r) => momentsOf(values, r.from, r.to));
-  const span = Math.max(...all.map((m) => m.max)) - Math.min(...all.map((m) => m.min));
+  const span = spanOf(values, valid);
   if (quantum === 0 || !(span > 0) || span / quantum > 64 || values.length < 1000) return null;
   return `The record spans only ${Math.round(span / quantum)} steps of ${quantum.toPrecision(3)}: coarse quantisation, with an error of ${(quantum / Math.sqrt(12)).toPrecision(2)} (a step / √12) in every sample and small cycles lost.`;
 }

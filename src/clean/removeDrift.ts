@@ -2,7 +2,7 @@ import { validRuns, type Channel } from '../record/Channel.js';
 import { checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { defineOperation } from '../record/operation.js';
-import { momentsOf } from '../numeric/moments.js';
+import { momentsOf, spanOf } from '../numeric/moments.js';
 import type { Unit } from '../record/units.js';
 import { medianOf } from './theilSen.js';
 
@@ -25,8 +25,7 @@ const operation = defineOperation<DriftOptions>('removeDrift', (channel, options
   const middle = medianOf(base);
   const values = Float64Array.from(channel.values, (v, i) => v - base[i]! + middle);
   const moved = momentsOf(base);
-  const before = validRuns(channel).map((r) => momentsOf(channel.values, r.from, r.to));
-  const span = Math.max(...before.map((m) => m.max)) - Math.min(...before.map((m) => m.min));
+  const span = spanOf(channel.values, validRuns(channel));
   return { values, found: { windows: knots.length, baselineLow: moved.min, baselineHigh: moved.max, level: middle, partOfSpan: span === 0 ? 0 : (moved.max - moved.min) / span } };
 });
 

@@ -4,7 +4,7 @@ import { InputError } from '../record/errors.js';
 import { defineOperation } from '../record/operation.js';
 import type { Unit } from '../record/units.js';
 import { startOffset } from '../record/readerOf.js';
-import { zeroAt, type ZeroInstant, type ZeroModel } from './ZeroModel.js';
+import { zeroOf, type ZeroInstant, type ZeroModel } from './ZeroModel.js';
 import { celsiusReader, speedReader, type Companions } from './zeroStates.js';
 
 /** What a step keeps of a model: enough to remove it again. */
@@ -22,18 +22,18 @@ const operation = defineOperation<{ model: StoredModel } & Companions>(where, (c
   const n = channel.values.length;
   const values = new Float64Array(n);
   const steady = model.terms.every((t) => t === 'constant' || t === 'friction');
-  const offset = zeroAt(model, instant(0));
+  const offset = zeroOf(model, instant(0));
   const [z0, zt] = [model.coefficients[0]!, model.coefficients[model.terms.indexOf('time')] ?? 0];
   const simple = model.terms.every((t) => t === 'constant' || t === 'time' || t === 'friction');
   const shift = startOffset(model.start, channel.start);
   let sum = 0;
   for (let i = 0; i < n; i++) {
-    const zero = simple ? z0 + zt * (i / channel.sampleRate + shift) : zeroAt(model, instant(i)).zero;
+    const zero = simple ? z0 + zt * (i / channel.sampleRate + shift) : zeroOf(model, instant(i)).zero;
     values[i] = channel.values[i]! - zero;
     sum += zero;
   }
-  const last = steady ? offset : zeroAt(model, instant(n - 1));
-  const middle = zeroAt(model, instant(n >> 1));
+  const last = steady ? offset : zeroOf(model, instant(n - 1));
+  const middle = zeroOf(model, instant(n >> 1));
   return {
     values,
     found: {

@@ -1,4 +1,4 @@
-import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, checkResult, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { quantityOf, unitConversion, type Unit } from '../record/units.js';
 
@@ -70,9 +70,9 @@ export function checkGauge(where: string, gauge: Gauge): Gauge {
     required: ['gaugeFactor', 'activeArms'],
     optional: ['shearModulus', 'youngsModulus', 'poissonsRatio', 'gain', 'excitation', 'countsPerVolt', 'polarity', 'misalignment', 'transverseSensitivity', 'leads'],
   });
+  checkActiveArms(place, gauge.activeArms);
   checkSensitivity(place, gauge);
   checkNumber(place, 'gaugeFactor', gauge.gaugeFactor, { above: 0 });
-  checkActiveArms(place, gauge.activeArms);
   if (gauge.polarity !== undefined) checkChoice(place, 'polarity', String(gauge.polarity), ['1', '-1']);
   for (const [key, unit] of [['gain', 'V/V'], ['excitation', 'V'], ['countsPerVolt', 'counts/V']] as const) {
     if (gauge[key] !== undefined) checkNumber(place, key, gauge[key], { above: 0, unit });
@@ -108,11 +108,16 @@ export interface SensitivityFactors {
  * Leads: R / (R + n RL), with n = 1 lead in the arm (3-wire) or 2 (2-wire; full bridge: both in the supply). Transverse: (1 − Kt) / (1 − ν0 Kt) in pure shear, ν0 = 0.285 of
  * the calibration beam. Misalignment β: cos 2β.
  *
+ * @throws InputError for a gauge that is none
  * @example
  * sensitivityFactors({ gaugeFactor: 2, activeArms: 1, leads: { resistance: 1, gaugeResistance: 120, wiring: 'quarter, 3-wire' } }).leads // => 0.9917355
  * @references J. W. Dally and W. F. Riley, Experimental Stress Analysis; A. L. Window, Strain Gauge Technology (both from memory).
  */
 export function sensitivityFactors(gauge: BridgeOnly): SensitivityFactors {
+  return checkResult('sensitivityFactors', 'gauge', factorsOf(checkGauge('sensitivityFactors', gauge)));
+}
+
+function factorsOf(gauge: BridgeOnly): SensitivityFactors {
   const { leads, transverseSensitivity: Kt = 0, misalignment = 0 } = gauge;
   const inSeries = leads?.wiring === 'quarter, 2-wire' || leads?.wiring === 'full, 4-wire' ? 2 : 1;
   return Object.freeze({
@@ -123,7 +128,7 @@ export function sensitivityFactors(gauge: BridgeOnly): SensitivityFactors {
 
 /** Gauge factor times all sensitivity factors. */
 export function effectiveGaugeFactor(gauge: BridgeOnly): number {
-  const { leads, transverse, misalignment } = sensitivityFactors(gauge);
+  const { leads, transverse, misalignment } = factorsOf(gauge);
   return gauge.gaugeFactor * leads * transverse * misalignment;
 }
 
@@ -135,6 +140,7 @@ export function effectiveGaugeFactor(gauge: BridgeOnly): number {
  * shearModulusOf({ gaugeFactor: 2, activeArms: 4, youngsModulus: GPa(207), poissonsRatio: 0.3 }) // => 79615384615.38
  */
 export function shearModulusOf(gauge: Gauge, where: string = 'shearModulusOf'): number {
+  if (typeof gauge !== 'object' || gauge === null) throw new InputError({ where, argument: 'gauge', expected: 'a gauge', given: show(gauge) });
   const { shearModulus, youngsModulus, poissonsRatio } = gauge;
   const place = `${where}, gauge`;
   if (shearModulus !== undefined) {

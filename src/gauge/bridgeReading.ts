@@ -1,4 +1,4 @@
-import { checkChoice, checkNumber, checkOptions, checkResult } from '../record/check.js';
+import { checkChoice, checkList, checkNumber, checkOptions, checkResult } from '../record/check.js';
 import { makeResult } from '../record/result.js';
 
 /**
@@ -72,9 +72,10 @@ const layouts: Readonly<Record<BridgeLayout, readonly (readonly [direction: numb
  * @references Wheatstone algebra, school knowledge.
  */
 export function bridgeRatio(arms: readonly number[]): number {
+  checkList('bridgeRatio', 'arms', arms, 'four resistances');
   checkNumber('bridgeRatio', 'arms.length', arms.length, { integer: true, min: 4, max: 4 });
-  arms.forEach((r, i) => checkNumber('bridgeRatio', `arms[${i}]`, r, { above: 0 }));
-  return ratioOf(arms[0]!, arms[1]!, arms[2]!, arms[3]!);
+  for (let i = 0; i < 4; i++) checkNumber('bridgeRatio', `arms[${i}]`, arms[i], { above: 0 });
+  return checkResult('bridgeRatio', 'arms', { ratio: ratioOf(arms[0]!, arms[1]!, arms[2]!, arms[3]!) }).ratio;
 }
 
 function ratioOf(r1: number, r2: number, r3: number, r4: number): number {

@@ -59,7 +59,7 @@ export function shuntStrain(options: ShuntOptions): Shunt {
  *
  * @param options gaugeResistance in Ω; bridgeRatio r, output per supply in V/V, above 0 and below 0.5
  * @returns Ω
- * @throws InputError for a ratio that one shunted arm cannot reach
+ * @throws InputError for a ratio that one shunted arm cannot reach, or beyond double precision
  * @see shuntStrain
  * @example
  * shuntResistance({ gaugeResistance: 350, bridgeRatio: 0.001 }) // => 87325
@@ -70,5 +70,5 @@ export function shuntResistance(options: { readonly gaugeResistance: number; rea
   const R = checkNumber(where, 'gaugeResistance', options.gaugeResistance, { above: 0, unit: 'Ω' });
   const r = checkNumber(where, 'bridgeRatio', options.bridgeRatio, { above: 0, unit: 'V/V' });
   if (r >= 0.5) throw new InputError({ where, argument: 'bridgeRatio', expected: 'below 0.5 V/V, which a short circuit gives', given: `${r} V/V` });
-  return R / (4 * r) - R / 2;
+  return checkResult(where, 'options', { shuntResistance: R / (4 * r) - R / 2 }).shuntResistance;
 }

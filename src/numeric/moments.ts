@@ -8,6 +8,19 @@ export interface Moments {
   readonly max: number;
 }
 
+/** Largest minus smallest of the values within runs; −∞ without any. */
+export function spanOf(values: ArrayLike<number>, runs: readonly { readonly from: number; readonly to: number }[]): number {
+  let min = Infinity, max = -Infinity;
+  for (const { from, to } of runs) {
+    for (let i = from; i < to; i++) {
+      const v = values[i]!;
+      if (v < min) min = v;
+      if (v > max) max = v;
+    }
+  }
+  return max - min;
+}
+
 /** Moments of values[from … to), in two passes. */
 export function momentsOf(values: ArrayLike<number>, from = 0, to: number = values.length): Moments {
   let sum = 0, min = Infinity, max = -Infinity;

@@ -17,6 +17,7 @@ export function show(value: unknown): string {
   if (typeof value === 'number' || value === null || value === undefined || typeof value === 'boolean') return String(value);
   if (ArrayBuffer.isView(value) || Array.isArray(value)) return `an array of ${(value as ArrayLike<unknown>).length}`;
   if (typeof value === 'function') return 'a function';
+  if (typeof value === 'symbol' || typeof value === 'bigint') return String(value);
   const keys = Object.keys(value as object);
   return keys.length === 0 ? 'an empty object' : `an object with ${keys.slice(0, 5).join(', ')}${keys.length > 5 ? ', ...' : ''}`;
 }

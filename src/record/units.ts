@@ -1,3 +1,4 @@
+import { show } from './check.js';
 import { InputError } from './errors.js';
 
 /** A unit that a channel may carry, by its printed symbol. `'?'` is a unit that the file did not state. */
@@ -117,7 +118,7 @@ export function isUnit(text: unknown): text is Unit {
  */
 export function unitConversion(from: Unit, to: Unit, where = 'convert'): { readonly factor: number; readonly offset: number } {
   if (!isUnit(to)) {
-    throw new InputError({ where, argument: 'unit', expected: `one of ${allUnits.join(', ')}`, given: JSON.stringify(to) });
+    throw new InputError({ where, argument: 'unit', expected: `one of ${allUnits.join(', ')}`, given: show(to) });
   }
   const [fromQuantity, fromFactor, fromOffset] = table[from];
   const [toQuantity, toFactor, toOffset] = table[to];

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { createRandom, findFaults, makeChannel, markInvalid, markValid, replay, validRuns, type Channel, type Span } from '../../src/index.js';
+import { createRandom, findFaults, makeChannel, markInvalid, markValid, removeDrift, replay, validRuns, type Channel, type Span } from '../../src/index.js';
 
 const torque = (values: ArrayLike<number>, invalid: readonly Span[] = []): Channel<'N·m'> => makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1000, values, invalid });
 
@@ -141,5 +141,15 @@ describe('markInvalid and markValid', () => {
     expect(() => markInvalid(torque([1, 2, 3]), findFaults(raw))).toThrow('a report of a record of 3 samples at 1000 Hz');
     expect(() => markInvalid(raw, 5 as never)).toThrow('spans, or what findFaults found');
     expect(() => markInvalid(raw, [{ from: 0, to: 9999, why: 'rail' }])).toThrow('at most 2000');
+  });
+});
+
+describe('a record of very many runs', () => {
+  it('is looked through, with every second sample masked', () => {
+    const n = 260_000;
+    const random = createRandom(1);
+    const channel = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1000, values: Float64Array.from({ length: n }, () => random.normal()), invalid: Array.from({ length: n / 2 }, (_, i) => ({ from: 2 * i, to: 2 * i + 1, why: 'dropout' as const })) });
+    expect(findFaults(channel).spans).toEqual([]);
+    expect(removeDrift(channel, { window: 10 }).values.length).toBe(n);
   });
 });

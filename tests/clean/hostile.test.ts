@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { alignChannels, correctLatency, estimateLoss, findFaults, findRestStates, fitZero, lossMap, makeChannel, markInvalid, moveToClock, removeDrift, removeSpikes, removeZero, repairClock, worstCase, zeroStability, type Channel, type Unit } from '../../src/index.js';
+import { alignChannels, zeroAt, correctLatency, estimateLoss, findFaults, findRestStates, fitZero, lossMap, makeChannel, markInvalid, moveToClock, removeDrift, removeSpikes, removeZero, repairClock, worstCase, zeroStability, type Channel, type Unit } from '../../src/index.js';
 import { breaches } from '../hostileArguments.js';
 
 const n = 60;
@@ -21,6 +21,7 @@ describe('hostile arguments to the cleaning verbs give an InputError with a sent
     ['fitZero', fitZero, [torque, { rest, model: ['time', 'temperature'], temperature, speed, referenceTemperature: 20, method: 'least squares' }]],
     ['fitZero by medians', fitZero, [torque, { rest, model: 'linear in time', method: 'Theil-Sen' }]],
     ['removeZero', removeZero, [torque, zero, { temperature }]],
+    ['zeroAt', zeroAt, [fitZero(torque, { rest: [{ from: 0, to: 1 }, { from: 5.1, to: 5.5 }, { from: 5.6, to: 6 }], model: ['time', 'temperature'], temperature }), { time: 1, temperature: 20, speed: 3 }]],
     ['removeDrift', removeDrift, [torque, { window: 1 }]],
     ['removeSpikes', removeSpikes, [torque, { highestMode: 2, longest: 3 }]],
     ['repairClock', repairClock, [torque, { counter, modulus: 16, stamps }]],
@@ -35,5 +36,10 @@ describe('hostile arguments to the cleaning verbs give an InputError with a sent
     ['zeroStability', zeroStability, [torque, { window: { from: 0, to: 6 }, averages: [1, 2] }]],
   ])('%s', (_, verb, args) => {
     expect(breaches(verb, args)).toEqual([]);
+  });
+  it('zeroAt without an instant, or without what the model depends on', () => {
+    expect(() => (zeroAt as (model: unknown) => unknown)(zero)).toThrow('zeroAt: options must be an object with time, temperature, speed, got undefined.');
+    const byTemperature = fitZero(torque, { rest, model: ['temperature'], temperature });
+    expect(() => zeroAt(byTemperature, { time: 1 })).toThrow('zeroAt: temperature must be a finite number above -273.15 °C, got undefined.');
   });
 });

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { bridgeReading, bridgeStrain, checkShunt, correctForTemperature, fitCalibration, fullScaleTorque, hollowSection, makeChannel, shearStressFromStrain, shuntStrain, torqueBudget, torqueFromStrain, toTorque, uncertaintyBudget, type Gauge } from '../../src/index.js';
+import { bridgeRatio, bridgeReading, convert, sensitivityFactors, shearModulusOf, shuntResistance, bridgeStrain, checkShunt, correctForTemperature, fitCalibration, fullScaleTorque, hollowSection, makeChannel, shearStressFromStrain, shuntStrain, torqueBudget, torqueFromStrain, toTorque, uncertaintyBudget, type Gauge } from '../../src/index.js';
 import { breaches } from '../hostileArguments.js';
 
 const gauge: Gauge = { gaugeFactor: 2.08, activeArms: 4, youngsModulus: 206e9, poissonsRatio: 0.3, gain: 1000, excitation: 5 };
@@ -28,6 +28,12 @@ describe('hostile arguments to the gauge verbs give an InputError with a sentenc
     ['torqueFromStrain', torqueFromStrain, [strain, { gauge, section }]],
     ['shearStressFromStrain', shearStressFromStrain, [strain, { gauge }]],
     ['fullScaleTorque', fullScaleTorque, [{ gauge, section, outputVoltage: 10 }]],
+    ['bridgeRatio', bridgeRatio, [[1.001, 0.999, 1.001, 0.999]]],
+    ['sensitivityFactors', sensitivityFactors, [{ gaugeFactor: 2, activeArms: 4, misalignment: 0.01, transverseSensitivity: 0.01, leads: { resistance: 1, gaugeResistance: 350, wiring: 'full, 4-wire' } }]],
+    ['shearModulusOf', (given: Gauge) => shearModulusOf(given), [{ youngsModulus: 206e9, poissonsRatio: 0.3 }]],
+    ['toTorque with leads', toTorque, [bridge, { gauge: { ...gauge, leads: { resistance: 1, gaugeResistance: 350, wiring: 'full, 4-wire' } }, section }]],
+    ['shuntResistance', shuntResistance, [{ gaugeResistance: 350, bridgeRatio: 0.001 }]],
+    ['convert', convert, [bridge, 'mV']],
     ['shuntStrain', shuntStrain, [{ gaugeResistance: 350, shuntResistance: 174650, gaugeFactor: 2, activeArms: 4 }]],
   ])('%s', (_, verb, args) => {
     expect(breaches(verb, args)).toEqual([]);
