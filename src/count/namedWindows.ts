@@ -34,7 +34,7 @@ export function clockOf(where: string, cycles: Cycles): { readonly sampleRate: n
 /** Windows in order of time, checked. @throws InputError where they overlap or end before they begin */
 export function checkWindows(where: string, windows: readonly NamedWindow[]): readonly NamedWindow[] {
   if (!Array.isArray(windows) || windows.length === 0) throw new InputError({ where, argument: 'windows', expected: 'at least one named window', given: show(windows) });
-  windows.forEach((window: NamedWindow, i) => {
+  Array.from(windows as readonly NamedWindow[]).forEach((window, i) => {
     if (typeof window !== 'object' || window === null) throw new InputError({ where, argument: `windows[${i}]`, expected: 'a window with name, from and to', given: show(window) });
     checkText(where, `windows[${i}].name`, window.name, 'a text');
     checkNumber(where, `windows[${i}].from`, window.from, { min: 0, unit: 's' });

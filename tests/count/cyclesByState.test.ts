@@ -60,12 +60,37 @@ describe('cycles by state', () => {
     expect([states[0]!.cycles.validTime, states[0]!.cycles.lostTime]).toEqual([2, 2]);
     expect(states[0]!.cycles.notes.at(-1)).toContain('spread evenly');
   });
+  it('counts lost time where it lies, when it is told: a state whose windows are mostly masked keeps its rate', () => {
+    const wave = (i: number): number => (i >= 50 ? 0 : i % 2 === 0 ? 100 : 900);
+    const invalid = [{ from: 5, to: 45, why: 'by hand' }] as const;
+    const cycles = torque(Array.from({ length: 100 }, (_, i) => wave(i)), invalid);
+    const running = [{ name: 'run', from: 0, to: 50 }, { name: 'rest', from: 50, to: 100 }];
+    const rate = (c: Cycles<'N·m'>): number => c.total / c.validTime;
+    const [told, spread] = [cyclesByState(cycles, running, { invalid }), cyclesByState(cycles, running)];
+    expect(told.states.map((s) => [s.cycles.validTime, s.cycles.lostTime])).toEqual([[10, 40], [50, 0]]);
+    expect([told.between.validTime, told.between.lostTime]).toEqual([60, 40]);
+    expect(told.states[0]!.cycles.notes.join(' ')).not.toContain('spread evenly');
+    // Half a cycle in each second: 4 to 5 in the 10 s that were read, of which the join takes part.
+    expect(rate(told.states[0]!.cycles)).toBeGreaterThan(0.35);
+    expect(rate(spread.states[0]!.cycles) / rate(told.states[0]!.cycles)).toBeCloseTo(10 / 30, 12);
+  });
+  it('counts a mask that reaches over a window by the part inside, to the fraction of a sample, and all parts of a state together', () => {
+    const cycles = torque(values, [{ from: 4, to: 10, why: 'by hand' }]);
+    const { states } = cyclesByState(cycles, windows, { invalid: [{ from: 4, to: 7, why: 'by hand' }, { from: 7, to: 10, why: 'by hand' }] });
+    expect(states.map((s) => [s.cycles.validTime, s.cycles.lostTime])).toEqual([[6, 4], [0, 2]]);
+    expect(cyclesByState(cycles, [{ name: 'a', from: 3.25, to: 4.75 }], { invalid: [{ from: 4, to: 10, why: 'by hand' }] }).states[0]!.cycles.lostTime).toBe(0.75);
+  });
   it.each([
     [() => cyclesByState(countCycles(Float64Array.of(0, 1)) as never, windows), 'Close the residue of a count first'],
     [() => cyclesByState(cyclesFromTable({ unit: 'N·m', range: [1], count: [1], hours: 1 }), windows), 'got a table of cycles'],
     [() => cyclesByState(closeResidue(countCycles(Float64Array.from(values), { keep: { edges: [0, 500, 1000] } }), 'half'), windows), "Count with keep: 'cycles'"],
     [() => cyclesByState(torque(values), [{ name: 'a', from: 0, to: 20 }]), 'within the record of 14 s'],
     [() => cyclesByState(torque(values), [{ name: 'a', from: 0, to: 5 }, { name: 'b', from: 4, to: 6 }]), 'apart from each other'],
+    [() => cyclesByState(torque(values), new Array<never>(2)), 'windows[0] must be a window with name, from and to'],
+    [() => cyclesByState(torque(values, [{ from: 6, to: 13, why: 'by hand' }]), windows, { invalid: [{ from: 6, to: 12, why: 'by hand' }] }), 'Give invalid of the very channel that was counted'],
+    [() => cyclesByState(torque(values), windows, { invalid: 5 } as never), 'invalid must be a list of spans'],
+    [() => cyclesByState(torque(values), windows, { masks: [] } as never), 'masks'],
+    [() => cyclesByState(torque(values), windows, { invalid: [{ from: 6, to: 15, why: 'by hand' }] }), 'cyclesByState'],
   ])('refuses with the way out (%#)', (call, message) => {
     expect(call).toThrow(message);
   });
