@@ -2,7 +2,7 @@ import { coveredSamples, type Run, type Span } from '../record/span.js';
 import { InputError } from '../record/errors.js';
 import { checkChoice } from '../record/check.js';
 import { validRuns, type Channel, type Outcome } from '../record/Channel.js';
-import { runSections, settledState, zeroPhase } from '../numeric/sections.js';
+import { runSections, settledState, settlingSamples, zeroPhase } from '../numeric/sections.js';
 import { bridgeGaps } from './bridgeGaps.js';
 import type { FilterDesign } from './design.js';
 
@@ -16,7 +16,7 @@ export interface FilterRunOptions {
   readonly shortRuns?: 'refuse' | 'mask';
   /**
    * What the filter reads where samples are masked. 'apart' (default): every valid run on its own, each end continued by its odd mirror image, which overshoots where a run ends in the middle of a
-   * swing and the cutoff is low. 'bridge': gaps no longer than the padding are read as the cubic through two valid samples on either side; the mask and the recorded values stay. Longer gaps keep runs apart.
+   * swing and the cutoff is low: the step's `found.nearGaps` tells how many samples lie so close to a gap that they feel it. 'bridge': gaps no longer than the padding are read as the cubic through two valid samples on either side; the mask and the recorded values stay. Longer gaps keep runs apart.
    */
   readonly gaps?: 'apart' | 'bridge';
 }
@@ -37,6 +37,13 @@ export function longRuns(where: string, channel: Channel, padding: number, short
     });
   }
   return { runs: runs.filter((r) => r.to - r.from > padding), masks: validRuns(channel).filter((v) => short.some((r) => v.from >= r.from && v.to <= r.to)).map((r) => ({ ...r, why: 'filter edge' as const })) };
+}
+
+/** How many valid samples lie within the settling of the filter at a gap: on both sides of it, or behind it for a causal run. */
+function nearGaps(runs: readonly Run[], within: number, both: boolean): { readonly samples: number; readonly within: number } {
+  const last = runs.length - 1;
+  const samples = runs.reduce((n, { from, to }, i) => n + Math.min(to - from, within * ((i > 0 ? 1 : 0) + (both && i < last ? 1 : 0))), 0);
+  return { samples, within };
 }
 
 /** Runs a design over every valid run of a channel on its own, or over runs joined across short gaps. Values under masks stay as recorded. */
@@ -63,7 +70,7 @@ export function runFilter(where: string, channel: Channel, design: FilterDesign,
     values, ...(masks.length > 0 ? { invalid: [...channel.invalid, ...masks] } : {}),
     found: {
       passes: both ? 2 : 1, ...found, runs: runs.length,
-      ...(both ? { padding: design.padding } : {}), ...(bridged ? { bridged: { gaps: bridged.gaps, samples: bridged.samples, longest: design.padding } } : {}), ...(masks.length > 0 ? { masked: { samples: coveredSamples(masks), runs: masks.length, why: 'filter edge' } } : {}),
+      ...(both ? { padding: design.padding } : {}), ...(runs.length > 1 ? { nearGaps: nearGaps(runs, settlingSamples(design.sections), both) } : {}), ...(bridged ? { bridged: { gaps: bridged.gaps, samples: bridged.samples, longest: design.padding } } : {}), ...(masks.length > 0 ? { masked: { samples: coveredSamples(masks), runs: masks.length, why: 'filter edge' } } : {}),
     },
   };
 }

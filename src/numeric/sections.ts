@@ -12,6 +12,17 @@ export function sectionCount(sections: Sections): number {
   return sections.length / 6;
 }
 
+/** Samples after which what a cascade remembers has faded to a hundredth, by its slowest pole. */
+export function settlingSamples(sections: Sections): number {
+  let slowest = 0;
+  for (let k = 0; k < sectionCount(sections); k++) {
+    const a1 = sections[6 * k + 4]!, a2 = sections[6 * k + 5]!;
+    const root = a1 * a1 - 4 * a2;
+    slowest = Math.max(slowest, root < 0 ? Math.sqrt(a2) : (Math.abs(a1) + Math.sqrt(root)) / 2);
+  }
+  return slowest === 0 ? 0 : Math.ceil(Math.log(0.01) / Math.log(slowest));
+}
+
 /** The state of a cascade that has had the constant input `level` for ever; level 0 is a cascade at rest. */
 export function settledState(sections: Sections, level: number): SectionState {
   const n = sectionCount(sections);

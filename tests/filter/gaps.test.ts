@@ -14,6 +14,30 @@ describe('the cubic across a gap', () => {
   });
 });
 
+describe("filters with gaps: 'apart'", () => {
+  it('tell how many samples lie so close to a gap that they feel it', () => {
+    const swing = Float64Array.from({ length: 20_000 }, (_, i) => 100 * Math.sin((2 * Math.PI * 5 * i) / 2000));
+    const at2kHz = (invalid: readonly Span[]): Channel<'N·m'> => makeChannel({ name: 'torque', unit: 'N·m', sampleRate: 2000, values: swing, invalid });
+    const holes: Span[] = Array.from({ length: 20 }, (_, k) => ({ from: 487 * (2 * k + 1), to: 487 * (2 * k + 1) + 1, why: 'spike' }));
+    const whole = lowpass(at2kHz([]), { cutoff: 20 });
+    const done = lowpass(at2kHz(holes), { cutoff: 20 });
+    const { samples, within } = found(done)['nearGaps'] as { samples: number; within: number };
+    expect(samples).toBe(2 * 20 * within);
+    let inside = 0, outside = 0;
+    done.values.forEach((v, i) => {
+      const distance = Math.min(...holes.map((h) => Math.abs(i - h.from)));
+      if (distance === 0) return;
+      const off = Math.abs(v - whole.values[i]!);
+      if (distance <= within) inside = Math.max(inside, off); else outside = Math.max(outside, off);
+    });
+    expect(inside).toBeGreaterThan(20);
+    expect(outside).toBeLessThan(0.02 * inside);
+    expect(found(whole)['nearGaps']).toBeUndefined();
+    expect(found(lowpass(at2kHz(holes), { cutoff: 20, gaps: 'bridge' }))['nearGaps']).toBeUndefined();
+    expect((found(lowpass(at2kHz(holes), { cutoff: 20, zeroPhase: false }))['nearGaps'] as { samples: number }).samples).toBe(20 * within);
+  });
+});
+
 describe("filters with gaps: 'bridge'", () => {
   const gap: Span = { from: 200, to: 206, why: 'rail' };
   it('read a straight line across a gap as the line, so that the answer is that without a gap', () => {
