@@ -16,7 +16,9 @@ export interface FilterRunOptions {
   readonly shortRuns?: 'refuse' | 'mask';
   /**
    * What the filter reads where samples are masked. 'apart' (default): every valid run on its own, each end continued by its odd mirror image, which overshoots where a run ends in the middle of a
-   * swing and the cutoff is low: the step's `found.nearGaps` tells how many samples lie so close to a gap that they feel it. 'bridge': gaps no longer than the padding are read as the cubic through two valid samples on either side; the mask and the recorded values stay. Longer gaps keep runs apart.
+   * swing and the cutoff is low: the step's `found.nearGaps` tells how many samples lie so close to a gap that they feel it. 'bridge': short gaps are read across; the mask and the recorded values stay, longer gaps keep runs apart. By low-pass and band-pass gaps up to a third of
+   * a period of the upper edge (2 to 1000 samples), by the cubic fitted to half as many samples on either side; by the others, which let the noise of a few samples through as it is, gaps no longer than the padding, by the cubic
+   * through two samples on either side.
    */
   readonly gaps?: 'apart' | 'bridge';
 }
@@ -39,6 +41,13 @@ export function longRuns(where: string, channel: Channel, padding: number, short
   return { runs: runs.filter((r) => r.to - r.from > padding), masks: validRuns(channel).filter((v) => short.some((r) => v.from >= r.from && v.to <= r.to)).map((r) => ({ ...r, why: 'filter edge' as const })) };
 }
 
+/** Longest gap that a filter reads across, and how many samples on either side it reads for that. What passes a low edge is smooth over a third of its period. */
+function reachOf({ type, edges, sampleRate, padding }: FilterDesign): { readonly longest: number; readonly flank: number } {
+  if (type !== 'lowpass' && type !== 'bandpass') return { longest: padding, flank: 2 };
+  const longest = Math.min(1000, Math.max(2, Math.floor(sampleRate / (3 * edges.at(-1)!))));
+  return { longest, flank: Math.max(2, longest >> 1) };
+}
+
 /** How many valid samples lie within the settling of the filter at a gap: on both sides of it, or behind it for a causal run. */
 function nearGaps(runs: readonly Run[], within: number, both: boolean): { readonly samples: number; readonly within: number } {
   const last = runs.length - 1;
@@ -54,7 +63,8 @@ export function runFilter(where: string, channel: Channel, design: FilterDesign,
   if (typeof both !== 'boolean') throw new InputError({ where, argument: 'zeroPhase', expected: 'true or false', given: String(both) });
   if (both && options.startUp !== undefined) throw new InputError({ where, argument: 'startUp', expected: 'left out for a zero-phase run, which always starts settled', given: `'${startUp}'` });
   const gaps = checkChoice(where, 'gaps', options.gaps ?? 'apart', ['apart', 'bridge']);
-  const bridged = gaps === 'bridge' ? bridgeGaps(channel, design.padding) : null;
+  const { longest, flank } = reachOf(design);
+  const bridged = gaps === 'bridge' ? bridgeGaps(channel, longest, flank) : null;
   const input = bridged?.values ?? channel.values;
   const { runs, masks } = longRuns(where, channel, both ? design.padding : 0, shortRuns, bridged?.runs);
   const values = channel.invalid.length + masks.length === 0 ? new Float64Array(input.length) : channel.values.slice();
@@ -70,7 +80,7 @@ export function runFilter(where: string, channel: Channel, design: FilterDesign,
     values, ...(masks.length > 0 ? { invalid: [...channel.invalid, ...masks] } : {}),
     found: {
       passes: both ? 2 : 1, ...found, runs: runs.length,
-      ...(both ? { padding: design.padding } : {}), ...(runs.length > 1 ? { nearGaps: nearGaps(runs, settlingSamples(design.sections), both) } : {}), ...(bridged ? { bridged: { gaps: bridged.gaps, samples: bridged.samples, longest: design.padding } } : {}), ...(masks.length > 0 ? { masked: { samples: coveredSamples(masks), runs: masks.length, why: 'filter edge' } } : {}),
+      ...(both ? { padding: design.padding } : {}), ...(runs.length > 1 ? { nearGaps: nearGaps(runs, settlingSamples(design.sections), both) } : {}), ...(bridged ? { bridged: { gaps: bridged.gaps, samples: bridged.samples, longest } } : {}), ...(masks.length > 0 ? { masked: { samples: coveredSamples(masks), runs: masks.length, why: 'filter edge' } } : {}),
     },
   };
 }
