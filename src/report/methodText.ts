@@ -48,7 +48,7 @@ const sentences: Readonly<Record<string, Sentence>> = {
 /** What the filter read where samples are masked; nothing where no gap was bridged. */
 function bridgedText(bridged: unknown): string {
   const { gaps = 0, longest } = (bridged ?? {}) as { readonly gaps?: number; readonly longest?: number };
-  return gaps === 0 ? '' : ` It read across ${plural(gaps, 'gap')} of at most ${longest} samples by the cubic through their neighbours; they stay masked.`;
+  return gaps === 0 ? '' : ` It read across ${plural(gaps, 'gap')} of at most ${longest} samples by a cubic through their neighbours; they stay masked.`;
 }
 
 /** The sentence of one step. */
