@@ -36,9 +36,13 @@ export function findRails(channel: Channel, runs: EqualRuns, quantum: number, dr
   }
   const notes: string[] = [];
   const unit = channel.unit === '?' ? '' : ` ${channel.unit}`;
-  if (highSamples > 0) notes.push(`${highSamples} samples stand at the upper rail (${high}${unit}): the true peaks were higher, and damage without them is a lower bound.`);
-  if (lowSamples > 0) notes.push(`${lowSamples} samples stand at the lower rail (${low}${unit}): the true troughs were lower, and damage without them is a lower bound.`);
+  if (highSamples > 0) notes.push(`${samplesStand(highSamples)} at the upper rail (${high}${unit}): the true peaks were higher, and damage without them is a lower bound.`);
+  if (lowSamples > 0) notes.push(`${samplesStand(lowSamples)} at the lower rail (${low}${unit}): the true troughs were lower, and damage without them is a lower bound.`);
   return { spans, rule: { high, low, highSamples, lowSamples }, notes };
+}
+
+function samplesStand(count: number): string {
+  return count === 1 ? '1 sample stands' : `${count} samples stand`;
 }
 
 /** The highest (sign 1) or lowest (−1) value, if it stands in at least 3 samples and 5 times as often as each of the 8 levels next to it. */
@@ -49,10 +53,13 @@ function extremeLevel(values: Float64Array, runs: EqualRuns, quantum: number, dr
     const v = values[runs.starts[r]!]!;
     if (v !== dropout && sign * v > extreme) extreme = sign * v;
   }
+  // The smallest step of numbers that were computed is their rounding, which is no quantum.
+  const step = Math.max(quantum, 1e-12 * Math.abs(extreme));
   const counts = new Float64Array(9);
   for (let r = 0; r < runs.count; r++) {
     const v = values[runs.starts[r]!]!;
-    const below = Math.round((extreme - sign * v) / quantum);
+    // What lies within half a step of the extreme without being it belongs to the next level: a converter that clips repeats one number.
+    const below = sign * v === extreme ? 0 : Math.max(1, Math.round((extreme - sign * v) / step));
     if (v !== dropout && below <= 8) counts[below]! += runs.lengths[r]!;
   }
   const next = counts.subarray(1).reduce((most, c) => Math.max(most, c), 0);

@@ -45,7 +45,12 @@ const operation = defineOperation<TemperatureCorrection>(where, (channel, option
   let least = Number.POSITIVE_INFINITY, most = Number.NEGATIVE_INFINITY;
   for (let i = 0; i < values.length; i++) {
     const T = read(i / channel.sampleRate) * factor + offset;
-    const scale = (set * (1 + perG * (T - reference))) / (1 + perK * (T - reference));
+    const byTemperature = (1 + perG * (T - reference)) / (1 + perK * (T - reference));
+    // Beyond that the straight line of the coefficients runs towards its pole, or turns the sign.
+    if (!(byTemperature >= 0.5 && byTemperature <= 2)) {
+      throw new InputError({ where, argument: 'gaugeFactorPerKelvin, shearModulusPerKelvin', expected: 'such that the sensitivity changes by a factor from 0.5 to 2', given: `a factor of ${byTemperature.toPrecision(3)} at ${T.toPrecision(4)} °C`, remedy: 'Check both, and the unit of the temperature.' });
+    }
+    const scale = set * byTemperature;
     values[i] = (channel.values[i]! - output(T)) * scale;
     least = Math.min(least, scale);
     most = Math.max(most, scale);
@@ -78,7 +83,7 @@ function thermalPolynomial(coefficients: readonly number[] | undefined, isStrain
  * @param channel in strain, µstrain, N·m, kN·m, Pa or MPa
  * @param options temperature, referenceTemperature (°C); gaugeFactorPerKelvin, shearModulusPerKelvin (1/K), thermalOutput (µm/m), gaugeFactorSet with gaugeFactor
  * @returns the corrected channel; the step tells the least and the largest factor
- * @throws InputError for another unit, a temperature that does not cover the record, or a term that the quantity does not have
+ * @throws InputError for another unit, a factor of temperature beyond 0.5 to 2, a temperature that does not cover the record, or a term that the quantity does not have
  * @see fitZero, toTorque
  * @example
  * const T = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: [1000, 1000] });

@@ -1,6 +1,6 @@
 import { FormatError } from '../record/errors.js';
 import { instantToNanoseconds } from '../record/time.js';
-import { parseUnit } from '../record/units.js';
+import { parseUnit, quantityOf, unitConversion } from '../record/units.js';
 import { readWhole } from './bytes.js';
 import { readNumbers } from './ByteReader.js';
 import { notRead, type RawTable } from './table.js';
@@ -74,12 +74,12 @@ function* dataSets(file: string, bytes: Buffer): Generator<DataSet> {
     if (kind === 58) for (let i = 0; i < 11 && !lines.done; i++) header.push(lines.next());
     const from = lines.at;
     if (binary) {
-      const order = Number(title.slice(7, 13));
-      const coding = Number(title.slice(13, 19));
-      const headerLines = Number(title.slice(19, 31));
-      const length = Number(title.slice(31, 43));
+      const order = numberOf(title.slice(7, 13));
+      const coding = numberOf(title.slice(13, 19));
+      const headerLines = numberOf(title.slice(19, 31));
+      const length = numberOf(title.slice(31, 43));
       if (headerLines !== 11 || coding !== 2 || (order !== 1 && order !== 2) || !Number.isInteger(length) || length < 0) {
-        throw new FormatError({ file, line, found: `binary data of byte order ${order}, coding ${coding}, ${headerLines} header lines`, expected: 'byte order 1 or 2, coding 2 (IEEE 754) and 11 header lines' });
+        throw new FormatError({ file, line, found: `a head of binary data that says ${JSON.stringify(title.slice(7, 43).trim())}`, expected: 'byte order 1 or 2, coding 2 (IEEE 754), 11 header lines and the length of the data' });
       }
       if (from + length > bytes.length) throw new FormatError({ file, line, found: `${length} bytes of data in a file with ${Math.max(0, bytes.length - from)} left`, expected: 'a complete dataset', remedy: 'Copy the file again from where it was recorded.' });
       lines.at = from + length;
@@ -107,12 +107,12 @@ function readFunction(file: string, bytes: Buffer, set: DataSet, withValues: boo
   if (set.header.length < 11) throw fail(set.header.length, 'the end of the file', '11 header lines of a dataset 58');
   const whole = (record: number, from: number, to: number): number => {
     const text = set.header[record - 1]!.slice(from, to);
-    const value = Number(text);
+    const value = numberOf(text);
     if (text.trim() === '' || !Number.isInteger(value)) throw fail(record, JSON.stringify(text.trim()), 'a whole number');
     return value;
   };
   const real = (record: number, from: number, to: number): number => {
-    const value = Number(set.header[record - 1]!.slice(from, to).replace(/[dD]/, 'e'));
+    const value = numberOf(set.header[record - 1]!.slice(from, to));
     if (!Number.isFinite(value)) throw fail(record, JSON.stringify(set.header[record - 1]!.slice(from, to).trim()), 'a number');
     return value;
   };
@@ -122,13 +122,17 @@ function readFunction(file: string, bytes: Buffer, set: DataSet, withValues: boo
   const count = whole(7, 10, 20);
   const even = whole(7, 20, 30) === 1;
   const minimum = real(7, 30, 43);
-  const increment = real(7, 43, 56);
+  const written = real(7, 43, 56);
   if (coding === 5 || coding === 6) return 'complex values';
   if (coding !== 2 && coding !== 4) throw fail(7, `ordinates of type ${coding}`, '2 (single), 4 (double), 5 or 6 (complex)');
   if (count < 1) throw fail(7, `${count} values`, 'at least one');
-  if (even && !(increment > 0)) throw fail(7, `an increment of ${increment}`, 'a time step above 0');
+  if (even && !(written > 0)) throw fail(7, `an increment of ${written}`, 'a time step above 0');
   const abscissa = whole(8, 0, 10);
   if (abscissa !== 17 && abscissa !== 0 && abscissa !== 1) return `abscissa of type ${abscissa} is no time`;
+  const timeUnit = set.header[7]!.slice(46, 67).trim();
+  const perUnit = secondsPer(timeUnit);
+  if (perUnit === null) return `time in ${JSON.stringify(timeUnit)}, which is no known unit of time`;
+  const increment = written * perUnit;
   const values = even && !withValues ? { time: null, ordinate: notRead } : set.binary ? binaryValues(bytes, set, coding === 4, count, even, fail) : textValues(bytes, set, coding === 4, count, even, fail);
   const unitText = set.header[8]!.slice(46, 66).trim();
   const ids = set.header.slice(0, 5).map((l) => l.trim());
@@ -137,12 +141,24 @@ function readFunction(file: string, bytes: Buffer, set: DataSet, withValues: boo
   const unit = unitText === '' || unitText === 'NONE' ? null : unitText;
   const date = isoOf(ids[2] ?? '');
   return {
-    file, rows: count, time: values.time, ...(even ? { sampleRate: rateOf(increment) } : {}),
-    origin: date === null ? null : instantToNanoseconds(date) + BigInt(Math.round((even ? minimum : 0) * 1e9)),
-    about: { format: set.binary ? 'universal file 58b' : 'universal file 58', line: set.line, functionType: type, abscissaMinimum: minimum, abscissaIncrement: increment, ids, place },
+    file, rows: count, time: perUnit === 1 ? values.time : (values.time?.map((t) => t * perUnit) ?? null), ...(even ? { sampleRate: rateOf(increment) } : {}),
+    origin: date === null ? null : instantToNanoseconds(date) + BigInt(Math.round((even ? minimum * perUnit : 0) * 1e9)),
+    about: { format: set.binary ? 'universal file 58b' : 'universal file 58', line: set.line, functionType: type, abscissaMinimum: minimum, abscissaIncrement: written, abscissaUnit: timeUnit, ids, place },
     columns: [{ name: label, unit: unit === null ? '?' : (parseUnit(unit) ?? '?'), values: values.ordinate, about: { unitInFile: unit } }],
     lineOf: async () => set.line,
   };
+}
+
+/** Seconds in the unit that the header states for time; a second where it states none; null for what is no time. */
+function secondsPer(text: string): number | null {
+  if (/^(none|s|sec|seconds?)?$/i.test(text)) return 1;
+  const unit = parseUnit(text);
+  return unit !== null && quantityOf(unit) === quantityOf('s') ? unitConversion(unit, 's').factor : null;
+}
+
+/** The decimal number that a field holds, with e or Fortran's d before the exponent; NaN else. */
+function numberOf(text: string): number {
+  return /^\s*[+-]?0[xob]/i.test(text) ? NaN : Number(text.replace(/[dD]/, 'e'));
 }
 
 /** ISO dates, as writeRecording puts them into the third line; other forms of date state no zone and are left as text. */
@@ -168,13 +184,16 @@ function binaryValues(bytes: Buffer, set: DataSet, double: boolean, count: numbe
   const length = set.to - set.from;
   const kind = double ? 'float64' : 'float32';
   const size = double ? 8 : 4;
+  const tooMany = (bytesThere: number): FormatError => fail(7, `${bytesThere} bytes of data`, `no more than ${count} values, as the header says`);
   if (even) {
     if (length < count * size) throw fail(7, `${count} values in ${length} bytes`, `${count * size} bytes of data`);
+    if (length >= (count + 1) * size) throw tooMany(length);
     return { time: null, ordinate: readNumbers(bytes, kind, littleEndian, set.from, count) };
   }
   // Single abscissa and double ordinate by the text format's rule; some writers store both as double.
   const stampSize = double && length >= count * 16 ? 8 : 4;
   if (length < count * (stampSize + size)) throw fail(7, `${count} pairs in ${length} bytes`, `${count * (stampSize + size)} bytes of data`);
+  if (length >= (count + 1) * (stampSize + size)) throw tooMany(length);
   return {
     time: readNumbers(bytes, stampSize === 8 ? 'float64' : 'float32', littleEndian, set.from, count, stampSize + size),
     ordinate: readNumbers(bytes, kind, littleEndian, set.from + stampSize, count, stampSize + size),
@@ -190,20 +209,25 @@ function textValues(bytes: Buffer, set: DataSet, double: boolean, count: number,
   const text = new Lines(bytes.subarray(set.from, set.to));
   const total = even ? count : 2 * count;
   let read = 0;
+  let rest = '';
   for (let record = 12; read < total && !text.done; record++) {
     const line = text.next();
     let at = 0;
     for (let field = 0; field < widths.length && read < total; at += widths[field]!, field++) {
-      const cell = line.slice(at, at + widths[field]!).trim().replace(/[dD]/, 'e');
+      const cell = line.slice(at, at + widths[field]!).trim();
       if (cell === '' && at >= line.trimEnd().length) break;
-      const value = /^nan$/i.test(cell) ? NaN : Number(cell);
+      const value = /^nan$/i.test(cell) ? NaN : numberOf(cell);
       if (cell === '' || (Number.isNaN(value) && !/^nan$/i.test(cell))) throw fail(record, JSON.stringify(cell), 'a number');
       if (even) ordinate[read] = value;
       else if (read % 2 === 0) time![read >> 1] = value;
       else ordinate[read >> 1] = value;
       read++;
     }
+    rest = line.slice(at).trim();
   }
   if (read < total) throw fail(7, `${even ? read : read >> 1} values`, `${count} values, as the header says`);
+  let more = rest;
+  while (more === '' && !text.done) more = text.next().trim();
+  if (more !== '') throw fail(7, `more values (${JSON.stringify(more.slice(0, 26))})`, `${count} values, as the header says`);
   return { time, ordinate };
 }

@@ -41,9 +41,15 @@ export const wavFormat: ReturnType<typeof tablesFormat> = tablesFormat('WAV', (o
   }
   return {
     tables: [{ file: open.file, columns, rows: wav.frames, time: null, sampleRate: wav.format.sampleRate, origin: wav.start === null ? null : instantToNanoseconds(wav.start), about: { format: 'WAV' }, lineOf: async () => null }],
-    notes: wav.channels[0]!.stated ? [`scaled by ${open.file}.json`] : [`no calibration file ${open.file}.json: samples are parts of full scale`],
+    notes: [...cutOff(wav), wav.channels[0]!.stated ? `scaled by ${open.file}.json` : `no calibration file ${open.file}.json: samples are parts of full scale`],
   } satisfies RawFile;
 });
+
+/** A note of what stands behind the last whole frame. */
+function cutOff({ data, format, frames }: OpenWav): string[] {
+  const left = data.length - frames * format.frameBytes;
+  return left === 0 ? [] : [`the last ${left} byte${left === 1 ? '' : 's'} of the samples, which make no whole frame of ${format.frameBytes}, left out`];
+}
 
 /** One channel of a WAV file: value = scale · sample + offset. */
 interface WavChannel { readonly place: number; readonly name: string; readonly unit: Unit; readonly scale: number; readonly offset: number; readonly stated: boolean }

@@ -153,3 +153,18 @@ describe('a record of very many runs', () => {
     expect(removeDrift(channel, { window: 10 }).values.length).toBe(n);
   });
 });
+
+describe('the crests of a computed record without noise', () => {
+  const phase = (i: number): number => (2 * Math.PI * 33 * (i + 0.5)) / 500;
+  const computed = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 500, values: Float64Array.from({ length: 10000 }, (_, i) => Math.sin(phase(i)) + 0.3 * Math.sin(3 * phase(i))) });
+  it('are no rail where they differ by rounding alone, but clipped ones are', () => {
+    const highest = computed.values.reduce((a, b) => Math.max(a, b));
+    // One is the highest number, others are a rounding below it.
+    expect(computed.values.filter((v) => v === highest).length).toBe(1);
+    expect(computed.values.filter((v) => v < highest && v > highest * (1 - 1e-12)).length).toBeGreaterThan(5);
+    expect(findFaults(computed).notes.filter((n) => n.includes('rail'))).toEqual([]);
+    const clipped = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 500, values: computed.values.map((v) => Math.max(v, -0.8)) });
+    expect(findFaults(clipped).notes.filter((n) => n.includes('stand at the lower rail (-0.8 N·m)')).length).toBe(1);
+    expect(findFaults(computed, { rail: { high: highest } }).notes[0]).toMatch(/^1 sample stands at the upper rail/);
+  });
+});

@@ -39,3 +39,12 @@ describe('hostile arguments to the gauge verbs give an InputError with a sentenc
     expect(breaches(verb, args)).toEqual([]);
   });
 });
+
+describe('correctForTemperature', () => {
+  it('refuses coefficients that run to a pole or turn the sign', () => {
+    for (const perKelvin of [-1 / 110, 9e-3]) {
+      const hot = makeChannel({ name: 'T', unit: '°C', sampleRate: 5, values: Float64Array.from({ length: 21 }, (_, i) => (perKelvin < 0 ? 130 : -195) + i / 100) });
+      expect(() => correctForTemperature(strain, { temperature: hot, referenceTemperature: 20, gaugeFactorPerKelvin: perKelvin })).toThrow('must be such that the sensitivity changes by a factor from 0.5 to 2');
+    }
+  });
+});

@@ -125,7 +125,55 @@ describe('MAT 5', () => {
   });
 });
 
+describe('a WAV file cut within its last frame', () => {
+  it('is read to the last whole frame, with a note', async () => {
+    const bytes = readFileSync(`${folder}pcm16.wav`);
+    const data = bytes.indexOf('data');
+    const length = bytes.readUInt32LE(data + 4);
+    bytes.writeUInt32LE(length - 1, data + 4);
+    const file = write('half.wav', bytes.subarray(0, data + 8 + length - 1));
+    const whole = (await readRecording(`${folder}pcm16.wav`)).channels[0]!;
+    expect((await readRecording(file)).channels[0]!.values).toEqual(whole.values.subarray(0, whole.values.length - 1));
+    expect((await describeFile(file)).notes[0]).toMatch(/^the last \d+ bytes? of the samples, which make no whole frame of \d+, left out$/);
+  });
+});
+
 describe('universal file 58', () => {
+  /** A text file of six values at 100 Hz, changed as asked. */
+  const changed = async (name: string, change: (lines: string[]) => void): Promise<string> => {
+    await writeRecording(makeRecording('r', [makeChannel({ name: 'T', unit: 'N·m', sampleRate: 100, values: [1, 2, 3, 4, 5, 16] })]), at('six.uff'), { encoding: 'ascii', overwrite: true });
+    const lines = readFileSync(at('six.uff'), 'latin1').split('\n');
+    change(lines);
+    return write(name, Buffer.from(lines.join('\n'), 'latin1'));
+  };
+  const timeLine = (lines: string[]): number => lines.findIndex((line) => line.includes('Time'));
+  it('takes time in the unit that its header states, and leaves out a dataset whose unit of time is none', async () => {
+    const inMs = await changed('ms.uff', (lines) => {
+      const k = timeLine(lines);
+      lines[k] = lines[k]!.slice(0, 46) + ' ms'.padEnd(21);
+      lines[k - 1] = lines[k - 1]!.replace(/1\.00000E-0?02/i, '1.00000E+01');
+    });
+    expect(readFileSync(inMs, 'latin1')).toContain('1.00000E+01');
+    expect((await readRecording(inMs)).channels[0]!.sampleRate).toBe(100);
+    const odd = await changed('turns.uff', (lines) => {
+      const k = timeLine(lines);
+      lines[k] = lines[k]!.slice(0, 46) + ' turns'.padEnd(21);
+    });
+    await expect(readRecording(odd)).rejects.toThrow('time in "turns", which is no known unit of time');
+  });
+  it('refuses more values than its header states, numbers that are not decimal, and a damaged head of binary data', async () => {
+    const count = (lines: string[]): void => void (lines[timeLine(lines) - 1] = lines[timeLine(lines) - 1]!.replace(/^(.{10}) {9}6/, '$1         3'));
+    await expect(readRecording(await changed('more.uff', count))).rejects.toThrow('3 values, as the header says');
+    const last = await changed('hex.uff', (lines) => {
+      const k = lines.findIndex((line) => /1\.60+E\+0?01/i.test(line));
+      lines[k] = lines[k]!.replace(/1\.60+E\+0?01/i, (cell) => '0x10'.padStart(cell.length));
+    });
+    await expect(readRecording(last)).rejects.toThrow('"0x10"');
+    const bytes = readFileSync(`${folder}binary.uff`);
+    const head = bytes.indexOf('58b');
+    bytes.write('ab', head + 20);
+    await expect(readRecording(write('head.uff', bytes))).rejects.toThrow(/found a head of binary data that says ".*ab.*"/);
+  });
   it('as text: single and double precision, even and uneven, other datasets left out', async () => {
     const channels = await read('text.uff');
     expect(Object.keys(channels)).toEqual(['torque double', 'torque single', 'speed stamped', 'speed stamped single']);
