@@ -108,8 +108,8 @@ const bandstopOperation = defineOperation<BandFilterOptions>('bandstop', (c, o) 
  *
  * Kept: unit, clock, masks; each valid run is filtered on its own, or with gaps: 'bridge' runs are read across short gaps; values under masks stay as recorded. Cost: two walks per two sections.
  *
- * What the ends of runs cost in damage, mean of seven seeded records with 300 gaps each (sample run c): filtered at 100 Hz, far above the swings, 0.1 % by either way; at 20 Hz, hardly above them, the mirror image
- * overshoots by 2 % at slope 5 and 6 % at slope 8, and bridging is off by less than 0.1 %. Repair the clock first: a jump where frames were lost rings like a step.
+ * What the ends of runs cost in damage, on seven seeded records with 300 gaps each (sample run c, its true torque): filtered at 100 Hz, far above the swings, 0.2 % at most by either way; at 20 Hz, hardly above them, the mirror image
+ * overshoots by up to 0.8 % at slope 3 and by 5 to 29 % at slope 8 with a knee, and bridging is off by less than 0.05 % and 1 %. The step's `found.nearGaps` tells how many samples lie so close to a gap that they feel it. Repair the clock first: a jump where frames were lost rings like a step.
  *
  * @param channel any unit, on its repaired clock
  * @param options cutoff (Hz), order (default 4), zeroPhase (default true), cutoffAt, startUp (causal only), shortRuns, gaps, family

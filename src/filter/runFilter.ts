@@ -16,7 +16,7 @@ export interface FilterRunOptions {
   readonly shortRuns?: 'refuse' | 'mask';
   /**
    * What the filter reads where samples are masked. 'apart' (default): every valid run on its own, each end continued by its odd mirror image, which overshoots where a run ends in the middle of a
-   * swing and the cutoff is low: the step's `found.nearGaps` tells how many samples lie so close to a gap that they feel it. 'bridge': short gaps are read across; the mask and the recorded values stay, longer gaps keep runs apart. By low-pass and band-pass gaps up to a third of
+   * swing and the cutoff is low: the step's `found.nearGaps` tells how many samples lie so close to a gap that they feel it. 'bridge': short gaps are read across; the mask and the recorded values stay, longer gaps keep runs apart. By low-pass and band-pass gaps up to half
    * a period of the upper edge (2 to 1000 samples), by the cubic fitted to half as many samples on either side; by the others, which let the noise of a few samples through as it is, gaps no longer than the padding, by the cubic
    * through two samples on either side.
    */
@@ -41,10 +41,10 @@ export function longRuns(where: string, channel: Channel, padding: number, short
   return { runs: runs.filter((r) => r.to - r.from > padding), masks: validRuns(channel).filter((v) => short.some((r) => v.from >= r.from && v.to <= r.to)).map((r) => ({ ...r, why: 'filter edge' as const })) };
 }
 
-/** Longest gap that a filter reads across, and how many samples on either side it reads for that. What passes a low edge is smooth over a third of its period. */
+/** Longest gap that a filter reads across, and how many samples on either side it reads for that. What passes a low edge is smooth over half its period. */
 function reachOf({ type, edges, sampleRate, padding }: FilterDesign): { readonly longest: number; readonly flank: number } {
   if (type !== 'lowpass' && type !== 'bandpass') return { longest: padding, flank: 2 };
-  const longest = Math.min(1000, Math.max(2, Math.floor(sampleRate / (3 * edges.at(-1)!))));
+  const longest = Math.min(1000, Math.max(2, Math.floor(sampleRate / (2 * edges.at(-1)!))));
   return { longest, flank: Math.max(2, longest >> 1) };
 }
 
