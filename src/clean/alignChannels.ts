@@ -75,10 +75,11 @@ export function alignChannels(reference: Channel, other: Channel, options?: Alig
   const a = reduced(reference);
   const b = reduced(other);
   const coarse = bestLag(reference, other);
-  if (!(coarse.correlation > 0.3) || coarse.correlation * Math.sqrt(coarse.common) < 6 || coarse.next > 0.9 * coarse.correlation) {
+  const unclear = whyUnclear(coarse);
+  if (unclear !== null) {
     throw new InputError({
       where, argument: other.name, expected: `a signal that shares one clear feature with ${reference.name}`,
-      given: coarse.correlation === coarse.correlation ? `a best correlation of ${coarse.correlation.toFixed(2)} and ${coarse.next.toFixed(2)} elsewhere` : 'signals that do not move', remedy: 'Take a quantity that both recorded, over a stretch with starts, stops or load steps.',
+      given: coarse.correlation === coarse.correlation ? `a best correlation of ${coarse.correlation.toFixed(2)} and ${coarse.next.toFixed(2)} elsewhere: ${unclear}` : 'signals that do not move', remedy: 'Take a quantity that both recorded, over a stretch with starts, stops or load steps.',
     });
   }
   let fit: LagFit | null = null;
@@ -104,6 +105,14 @@ export function alignChannels(reference: Channel, other: Channel, options?: Alig
     offset: fit.offset, skew: fit.skew, offsetError, skewError, errorCorrelation: offsetError * skewError === 0 ? 0 : fit.covariance / (offsetError * skewError), gain: fit.gain, bias: fit.bias,
     drift, correlation: fit.correlation, samples: fit.samples, notes,
   }, (r) => `Alignment: offset ${r.offset.toFixed(6)} s ± ${r.offsetError.toPrecision(2)} s, skew ${(r.skew * 1e6).toFixed(3)} ppm ± ${(r.skewError * 1e6).toPrecision(2)} ppm, correlation ${r.correlation.toFixed(4)}`);
+}
+
+/** Which of its limits a coarse match fails, or null. */
+function whyUnclear({ correlation, next, common }: CoarseLag): string | null {
+  if (!(correlation > 0.3)) return 'it must be above 0.3';
+  if (next > 0.9 * correlation) return 'another lag fits as well (more than 0.9 of the best)';
+  if (correlation * Math.sqrt(common) < 6) return `${common} means in common are too few (correlation · √number must be at least 6)`;
+  return null;
 }
 
 /** The lag in seconds, at the rate at which it stands out most: short features need a high one, slow ones in noise a low one. */

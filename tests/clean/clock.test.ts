@@ -219,6 +219,11 @@ describe('alignChannels', () => {
     expect(() => alignChannels(noise(1, 'a'), noise(2, 'b'))).toThrow('b must be a signal that shares one clear feature with a, got a best correlation of ');
     const sine = makeChannel({ name: 's', unit: 'rpm', sampleRate: 50, values: Float64Array.from({ length: 4000 }, (_, i) => Math.sin(i / 37)) });
     expect(() => alignChannels(sine, sine)).toThrow('Take a quantity that both recorded, over a stretch with starts, stops or load steps.');
+    expect(() => alignChannels(sine, sine)).toThrow(' elsewhere: another lag fits as well (more than 0.9 of the best). Take');
+    expect(() => alignChannels(noise(1, 'a'), noise(2, 'b'))).toThrow(' elsewhere: it must be above 0.3. Take');
+    // One step, seen in few means: what is too little is named.
+    const step = makeChannel({ name: 'step', unit: 'rpm', sampleRate: 50, values: Float64Array.from({ length: 70 }, (_, i) => Math.tanh((i - 35) / 4)) });
+    expect(() => alignChannels(step, step)).toThrow(/elsewhere: \d+ means in common are too few/);
     expect(() => alignChannels(sine, sine, { smoothing: 0 })).toThrow('smoothing must be a finite number above 0 s');
     const still = makeChannel({ name: 'still', unit: 'rpm', sampleRate: 50, values: new Float64Array(4000) });
     expect(() => alignChannels(still, still)).toThrow('got signals that do not move.');
