@@ -13,6 +13,11 @@ export interface Saturation {
  *
  * A plateau is a run of 5 samples or more within a band w = 9 noise deviations (at least 2 quanta) of the record's extreme. Any smooth crest crosses such a band as
  * a parabola: slope at its edge · time within = 4 w. Where both flanks give more than 12 w the crest was cut off; two such plateaus at one level make a saturation.
+ *
+ * What it misses: a plateau whose length times the slope of its flatter flank is below 12 w, which is 108 noise deviations, such as crests that lose little of their height or stand in much noise. Since the band is as wide as 9 deviations,
+ * it takes in samples of the flanks beside a plateau too. No spans are therefore no proof that no crest was cut.
+ * Measured on crests of 1000 over some 300 samples, cut off at 700, 900, 950 and 980: all samples found with a noise of 1 up to 950 (0.4 of them at 980), with 2 up to 900 (0.6 at 950), with 3 up to 700 (0.8 at 900, none at 950), with 5 up to 700
+ * (0.1 at 900); the samples taken besides are 0.4 to 1.7 % of the sound ones, all of them flanks within the band.
  */
 export function findSaturation(channel: Channel, valid: readonly Run[], quantum: number, sign: 1 | -1): Saturation {
   const x = channel.values;

@@ -69,6 +69,21 @@ describe('spikes', () => {
 });
 
 describe('saturation', () => {
+  it.each([[1, 950, 0.99, 1], [2, 900, 0.99, 1], [2, 950, 0.5, 0.7], [3, 700, 0.99, 1], [3, 900, 0.7, 0.9], [3, 950, 0, 0], [5, 900, 0, 0.2]])('in noise %d of crests of 1000 cut off at %d is found as far as the docstring says (%f to %f), and besides it flanks within 9 deviations only', (sigma, level, least, most) => {
+    const random = createRandom(7);
+    const clean = Float64Array.from({ length: 20_000 }, (_, i) => 1000 * Math.sin(i * 0.02 + Math.sin(i * 0.0011)));
+    const noisy = clean.map((v) => Math.min(level, v) + sigma * random.normal());
+    let cut = 0, hit = 0;
+    const mask = new Uint8Array(clean.length);
+    for (const s of spansOf(channel(noisy), 'saturation', { spike: false })) mask.fill(1, s.from, s.to);
+    clean.forEach((v, i) => {
+      if (v > level) cut++;
+      if (v > level) hit += mask[i]!;
+      else if (mask[i] === 1) expect(noisy[i]).toBeGreaterThan(level - 9.5 * sigma);
+    });
+    expect(hit / cut).toBeGreaterThanOrEqual(least);
+    expect(hit / cut).toBeLessThanOrEqual(most);
+  });
   const clipped = (level: number): Float64Array => {
     const random = createRandom(7);
     return Float64Array.from({ length: 20_000 }, (_, i) => Math.min(level, 1000 * Math.sin(i * 0.02 + Math.sin(i * 0.0011))) + 2 * random.normal());
