@@ -65,7 +65,8 @@ export function residueCycles(residue: Residue, policy: ResiduePolicy): readonly
 function repeatedCycles({ values, at }: Points): readonly WeighedCycle[] {
   const n = values.length;
   if (n < 2) return [];
-  const top = Array.from(values).indexOf(Math.max(...Array.from(values)));
+  let top = 0;
+  for (let k = 1; k < n; k++) if (values[k]! > values[top]!) top = k;
   const turned = Array.from({ length: n + 1 }, (_, k) => (top + k) % n);
   const turns = turnsOf(Float64Array.from(turned, (k) => values[k]!));
   const loop = closeTies({ values: turns.values, at: Array.from(turns.at, (k) => at[turned[k]!]!) });

@@ -161,7 +161,7 @@ export function findPulses(channel: Channel, options: PulseOptions): PulseTrain 
     found += time.length;
     extra += mended.extra;
     missing += mended.missing;
-    runs.push(...mended.runs);
+    for (const run of mended.runs) runs.push(run);
   }
   if (runs.length === 0) {
     throw new InputError({ where, argument: channel.name, expected: 'a signal with at least four pulses in a row', given: `${found} crossings of ${threshold}`, remedy: 'State threshold and hysteresis, or the other edge.' });

@@ -60,6 +60,16 @@ describe('counts besides rainflow', () => {
   });
 });
 
+describe('a long residue', () => {
+  it('closes by repetition however many turning points it has: a swing that grows for 200 000 half cycles is one cycle and pairs of the rest', () => {
+    const n = 200_000;
+    const growing = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 1, values: Float64Array.from({ length: n }, (_, k) => (k % 2 === 0 ? k + 1 : -k - 1)) });
+    const cycles = closeResidue(countCycles(growing), 'repeat');
+    expect(cycles.total).toBe(n / 2);
+    expect(cycles.range.reduce((a, b) => Math.max(a, b), 0)).toBe(2 * n - 1);
+  });
+});
+
 describe('events', () => {
   it('chatter about a threshold is one start; dwell leaves out short visits', () => {
     const x = [0, 5, 1.9, 5, 0, 0, 0, 6, 0, 0, 0, 5, 5, 5, 5, 0, 0, 0];
