@@ -54,11 +54,17 @@ function outputHtml(output: NotebookOutput): string {
   if (output.output_type === 'error') return `<pre class="fault">${escapeHtml(output.traceback.join('\n').replace(/\u001b\[[\d;]*m/g, ''))}</pre>`;
   const text = (mime: string): string => joined(output.data[mime] as NotebookText);
   if ('text/html' in output.data) return text('text/html');
-  if ('image/svg+xml' in output.data) return `<figure>${text('image/svg+xml').replace(/^<\?xml[^>]*\?>\s*|<!DOCTYPE[^>]*>\s*/g, '')}</figure>`;
+  if ('image/svg+xml' in output.data) return figureHtml(text('image/svg+xml').replace(/^<\?xml[^>]*\?>\s*|<!DOCTYPE[^>]*>\s*/g, ''));
   const image = ['image/png', 'image/jpeg', 'image/gif'].find((mime) => mime in output.data);
   if (image) return `<figure><img alt="${escapeHtml('text/plain' in output.data ? text('text/plain') : 'figure')}" src="data:${image};base64,${text(image).replace(/\s/g, '')}"></figure>`;
   if ('text/markdown' in output.data) return markdownHtml(text('text/markdown'));
   return 'text/plain' in output.data ? `<pre>${escapeHtml(text('text/plain'))}</pre>` : '';
+}
+
+/** A figure; one that was drawn for a column is not stretched on a small screen, where wider ones scroll in their box. */
+function figureHtml(svg: string): string {
+  const width = Number(/^<svg[^>]*? width="([\d.]+)"/.exec(svg)?.[1] ?? Infinity);
+  return `<figure${width < 500 ? ' class="column"' : ''}>${svg}</figure>`;
 }
 
 const style = `
@@ -85,6 +91,6 @@ table { border-collapse: collapse; font-size: .86rem; font-variant-numeric: tabu
 th, td { padding: .25rem .7rem; border-bottom: 1px solid var(--line); text-align: right; } th:first-child, td:first-child { text-align: left; } th { color: var(--soft); border-bottom-color: var(--soft); }
 nav { max-width: 56rem; margin: 0 auto; padding: 0 1.25rem 2.5rem; display: flex; gap: 1rem; } nav .next { margin-left: auto; text-align: right; }
 a { color: #1d5f8a; }
-@media (max-width: 30rem) { .output svg { min-width: 34rem; } .output > div { overflow-x: auto; } body { font-size: 15px; } main { padding: .8rem .8rem 2rem; } h1 { font-size: 1.4rem; } code, pre { font-size: 12px; } }
+@media (max-width: 30rem) { .output svg { min-width: 34rem; } .output .column svg { min-width: 0; } .output > div { overflow-x: auto; } body { font-size: 15px; } main { padding: .8rem .8rem 2rem; } h1 { font-size: 1.4rem; } code, pre { font-size: 12px; } }
 @media print { body { background: #fff; font-size: 10.5pt; } main { max-width: none; padding: 0; } nav { display: none; } .code, figure, table { break-inside: avoid; } pre { white-space: pre-wrap; } }
 `;

@@ -98,11 +98,12 @@ describe('quillshaft notebooks run', () => {
   });
 
   it('writes pages for reading that stand alone and lead from one to the next', async () => {
-    const files = [put('01.ipynb', [{ md: '# One\n\nSome *prose* & <signs>.' }, 'plotHistory(makeChannel({ name: "torque", unit: "N·m", sampleRate: 10, values: [1, 2, 3] }))']), put('02.ipynb', [{ md: '# Two' }, '"text"'])];
+    const files = [put('01.ipynb', [{ md: '# One\n\nSome *prose* & <signs>.' }, 'plotHistory(makeChannel({ name: "torque", unit: "N·m", sampleRate: 10, values: [1, 2, 3] }))']), put('02.ipynb', [{ md: '# Two' }, '"text"', 'atWidth(mm(85), () => plotHistory(makeChannel({ name: "torque", unit: "N·m", sampleRate: 10, values: [1, 2, 3] })))'])];
     expect((await run('run', ...files, '--out', join(dir, 'out'), '--html')).code).toBe(0);
     const [first, second] = ['01.html', '02.html'].map((name) => readFileSync(join(dir, 'out', name), 'utf8'));
     expect(first).toContain('<title>One</title>');
     expect(first).toMatch(/<figure><svg/);
+    expect(second).toMatch(/<figure class="column"><svg/);
     expect(first).toContain('<a class="next" href="02.html">Two →</a>');
     expect(second).toContain('<a href="01.html">← One</a>');
     expect(first! + second!).not.toMatch(/<script|(?:src|href)="https?:/);
