@@ -1,3 +1,4 @@
+import { columnBelow } from '../plot/page.js';
 import { escapeHtml } from '../report/html.js';
 import { highlight } from './highlight.js';
 import { markdownHtml } from './markdown.js';
@@ -64,7 +65,7 @@ function outputHtml(output: NotebookOutput): string {
 /** A figure; one that was drawn for a column is not stretched on a small screen, where wider ones scroll in their box. */
 function figureHtml(svg: string): string {
   const width = Number(/^<svg[^>]*? width="([\d.]+)"/.exec(svg)?.[1] ?? Infinity);
-  return `<figure${width < 500 ? ' class="column"' : ''}>${svg}</figure>`;
+  return `<figure${width < columnBelow ? ' class="column"' : ''}>${svg}</figure>`;
 }
 
 const style = `

@@ -1,3 +1,4 @@
+import { oddMirror } from './oddMirror.js';
 import { windowSamples, type WindowChoice } from './window.js';
 
 /**
@@ -25,14 +26,8 @@ export function firGain(h: Float64Array, f: number): number {
 /** Runs symmetric coefficients of odd number centred over input[from … to), so that nothing is shifted in time; each end is continued by its odd mirror image. */
 export function firRun(h: Float64Array, input: Float64Array, output: Float64Array, from: number, to: number): void {
   const half = (h.length - 1) / 2;
-  const n = to - from;
-  const x = new Float64Array(n + 2 * half);
-  x.set(input.subarray(from, to), half);
-  for (let i = 1; i <= half; i++) {
-    x[half - i] = 2 * input[from]! - input[from + i]!;
-    x[half + n - 1 + i] = 2 * input[to - 1]! - input[to - 1 - i]!;
-  }
-  for (let i = 0; i < n; i++) {
+  const x = oddMirror(input, from, to, half);
+  for (let i = 0; i < to - from; i++) {
     let sum = h[half]! * x[i + half]!;
     for (let k = 0; k < half; k++) sum += h[k]! * (x[i + k]! + x[i + 2 * half - k]!);
     output[from + i] = sum;

@@ -1,3 +1,4 @@
+import { oddMirror } from './oddMirror.js';
 import { besselI0, kaiserFor } from './window.js';
 
 /** The sinc by which all interpolation here is done: 100 dB down, transition a tenth of the sample rate wide: ± 32 samples, β = 10.06. */
@@ -53,13 +54,7 @@ export interface Places {
  */
 export function interpolateRun(table: SincTable, { first, step, count }: Places, input: Float64Array, from: number, to: number, output: Float64Array, at: number): void {
   const { phases, half, weights } = table;
-  const n = to - from;
-  const line = new Float64Array(n + 2 * half);
-  line.set(input.subarray(from, to), half);
-  for (let i = 1; i <= half; i++) {
-    line[half - i] = 2 * input[from]! - input[from + i]!;
-    line[half + n - 1 + i] = 2 * input[to - 1]! - input[to - 1 - i]!;
-  }
+  const line = oddMirror(input, from, to, half);
   for (let m = 0; m < count; m++) {
     const place = first + m * step;
     const phase = place % phases;

@@ -39,8 +39,8 @@ export function placeMarks(wanted: readonly { readonly at: number; readonly name
   for (const mark of outwards) {
     const level = levelOf(mark);
     // A name with no room gives way to the frequency, which is short.
-    const brief = short(mark.at);
-    done.push(level === undefined ? { ...brief, level: levelOf(brief) ?? done.length } : { ...mark, level });
+    const placed = level === undefined ? short(mark.at) : mark;
+    done.push({ ...placed, level: level ?? levelOf(placed) ?? done.length });
   }
   return done.sort((a, b) => a.at - b.at).map(({ at, label, level, right }) => ({ at, label, level, top: 9 + 13 * level, align: right ? 'right' : 'left' }));
 }

@@ -1,5 +1,8 @@
 let width = 680;
 
+/** Pixels below which a page is a column. */
+export const columnBelow = 500;
+
 /** Width of a figure, pixels at 96 to the inch: the text width of an A4 page, unless `atWidth` is drawing for another. */
 export function pageWidth(): number {
   return width;
@@ -17,7 +20,7 @@ export function namedPixels(): number {
 
 /** Is the page so narrow that a figure must stack what else stands side by side? */
 export function isNarrow(): boolean {
-  return width < 500;
+  return width < columnBelow;
 }
 
 /** Draws for a page of another width, pixels, and goes back to the one before. */

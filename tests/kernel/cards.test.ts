@@ -1,11 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import {
-  compareModes, countCycles, createRandom, crossSpectrum, curveLibrary, damage, damageByTime, damageConvergence, designLowpass, dutyMix, estimateLoss, eventTrend, exceedance, closeResidue, fileSumLoss, findFaults,
+  compareModes, countCycles, crossSpectrum, curveLibrary, damage, damageByTime, damageConvergence, designLowpass, dutyMix, estimateLoss, eventTrend, exceedance, closeResidue, fileSumLoss, findFaults,
   fitAmbient, fitLifeCurve, fitPowerLaw, fitRingDown, fitZero, forcedResponse, halfPowerDamping, lifeBand, lossMap, makeChannel, MPa, noiseFloor, orderSpectrum, orderTracks, powerBalance, powerDensity,
   powerEfficiency, responseOf, rpm, segmentStates, spectrogram, speedCrossings, speedMap, stressCycles, survivalAt, toShaftAngle, torqueEvents, torqueSpeedMap, torsionalModes, tornado, uncertaintyBudget, vibrationLimits,
   windowFigures, zeroStability, type Channel,
 } from '../../src/index.js';
 import { bundleOf } from '../../src/kernel/bundle.js';
+import { shaken } from '../shaken.js';
 
 const channel = (values: ArrayLike<number>, sampleRate = 100): Channel<'N·m'> => makeChannel({ name: 'T', unit: 'N·m', sampleRate, values: Float64Array.from(values) });
 const fill = (length: number, at: (i: number) => number): Float64Array => Float64Array.from({ length }, (_, i) => at(i));
@@ -23,15 +24,6 @@ const timed = damage(local, rule);
 const train = { inertias: [{ name: 'motor', inertia: 2 }, { name: 'pump', inertia: 3 }], shafts: [{ name: 'line', from: 'motor', to: 'pump', stiffness: 12000, damping: 1 }] };
 const near = (value: number): { value: number; standardError: number; low: number; high: number } => ({ value, standardError: 0.01, low: value - 0.01, high: value + 0.01 });
 const inputs = { gauge: { shape: 'normal', deviation: 0.02 } } as const;
-
-/** A mode of 8 Hz, 2 % damped, that answers noise. */
-function shaken(): Channel<'N·m'> {
-  const random = createRandom(4);
-  const a = 2 * Math.exp(-0.02 * 2 * Math.PI * 0.08) * Math.cos(2 * Math.PI * 0.08), b = -Math.exp(-0.04 * 2 * Math.PI * 0.08);
-  const y = new Float64Array(12000);
-  for (let i = 2; i < y.length; i++) y[i] = a * y[i - 1]! + b * y[i - 2]! + random.normal();
-  return channel(y);
-}
 
 const flow = (T: number, w: number): ReturnType<typeof powerBalance> => powerBalance(channel(fill(40, () => T), 10), { speed: makeChannel({ name: 'n', unit: 'rad/s', sampleRate: 10, values: fill(40, () => w) }), wholeRevolutions: false, uncertainty: { torque: 0.01 } });
 

@@ -1,21 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import {
-  closeResidue, countCycles, createRandom, cyclesFromTable, designLowpass, equivalentRange, estimateStrainLife, eventTrend, extrapolateTail, findPulses, fitAmbient, fitClock, fitPowerLaw, fitStiffness, fitSweep, GPa, halfPowerDamping,
+  closeResidue, countCycles, cyclesFromTable, designLowpass, equivalentRange, estimateStrainLife, eventTrend, extrapolateTail, findPulses, fitAmbient, fitClock, fitPowerLaw, fitStiffness, fitSweep, GPa, halfPowerDamping,
   learnTarget, lifeCurve, makeChannel, MPa, powerBalance, pulsesFromTimes, spectralDamage, strainLifeDamage, stressCycles, summarise, tablesOf, toShaftAngle, toTable, windowFigures, zeroStability, type Channel,
 } from '../../src/index.js';
+import { shaken } from '../shaken.js';
 
 const channel = (values: ArrayLike<number>, sampleRate = 100): Channel<'N·m'> => makeChannel({ name: 'T', unit: 'N·m', sampleRate, values: Float64Array.from(values) });
 const fill = (length: number, at: (i: number) => number): Float64Array => Float64Array.from({ length }, (_, i) => at(i));
 const column = (result: object, name: string, part?: string): number[] => Array.from(toTable(result, { part: part ?? tablesOf(result)[0]! }).array(name) as Iterable<number>);
-
-/** A mode of 8 Hz, 2 % damped, that answers noise. */
-function shaken(): Channel<'N·m'> {
-  const random = createRandom(4);
-  const a = 2 * Math.exp(-0.02 * 2 * Math.PI * 0.08) * Math.cos(2 * Math.PI * 0.08), b = -Math.exp(-0.04 * 2 * Math.PI * 0.08);
-  const y = new Float64Array(12000);
-  for (let i = 2; i < y.length; i++) y[i] = a * y[i - 1]! + b * y[i - 2]! + random.normal();
-  return channel(y);
-}
 
 describe('tables of what was fitted', () => {
   it('a sweep and a running record: frequency and damping of the mode, a row each with its bounds', () => {
