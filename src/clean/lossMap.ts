@@ -49,6 +49,9 @@ export interface LossOptions extends AngleSource {
 
 const where = 'lossMap';
 
+/** What counts as loss unless told: samples that never came. */
+export const neverCame: readonly Fault[] = Object.freeze(['dropout', 'held value', 'clock gap', 'not a number', 'invalid in file']);
+
 /**
  * Maps the lost samples of a record against its level and, with a speed, angle or pulse channel, against the angle of the shaft.
  *
@@ -71,7 +74,7 @@ const where = 'lossMap';
 export function lossMap(channel: Channel, options: LossOptions = {}): LossMap {
   checkChannel(where, channel);
   checkOptions(where, options, { optional: ['why', 'classes', 'speed', 'angle', 'pulses'] });
-  const why = checkFaults(where, options.why ?? ['dropout', 'held value', 'clock gap', 'not a number', 'invalid in file']);
+  const why = checkFaults(where, options.why ?? neverCame);
   const classes = checkNumber(where, 'classes', options.classes ?? 12, { integer: true, min: 2, max: 360 });
   const n = channel.values.length;
   const lost = joinedGaps(channel.invalid.filter((s) => why.includes(s.why)));

@@ -15,13 +15,17 @@ export function twoFigures(value: number): string {
     const [mantissa, exponent] = rounded.toExponential(1).split('e');
     return `${mantissa}·10${superscript(Number(exponent))}`;
   }
-  if (size < 100) return rounded.toPrecision(2);
-  return size < 1e4 ? String(rounded) : grouped(rounded);
+  return size < 100 ? rounded.toPrecision(2) : grouped(rounded);
 }
 
 /** A whole number with narrow spaces between thousands, at which no line breaks. @example grouped(12345) // => "12 345" */
 export function grouped(value: number): string {
-  return `${value < 0 ? '−' : ''}${Math.abs(value).toFixed(0).replace(/\B(?=(\d{3})+$)/g, '\u202f')}`;
+  return `${value < 0 ? '−' : ''}${spaced(Math.abs(value).toFixed(0))}`;
+}
+
+/** A decimal number that is written already, with narrow spaces between its thousands from four digits on. @example spaced('1234.5678') // => "1 234.5678" */
+export function spaced(text: string): string {
+  return text.replace(/^[-−]?\d{4,}/, (whole) => whole.replace(/\B(?=(\d{3})+$)/g, '\u202f'));
 }
 
 function superscript(exponent: number): string {

@@ -2,7 +2,7 @@ import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
 import type { Damage } from './damage.js';
-import { twoFigures } from './figures.js';
+import { spaced, twoFigures } from './figures.js';
 
 /** Options of life. */
 export interface LifeOptions {
@@ -79,7 +79,7 @@ function labelsOf(parts: readonly Damage[], hours: number, perHour: number): str
 /** A life in words: two significant figures, years beside it where they are known. */
 export function lifeText(hours: number, years: number | null, hoursPerYear?: number): string {
   if (hours === Number.POSITIVE_INFINITY) return 'no damage counted';
-  const inYears = years === null ? '' : ` (${twoFigures(years)} years of ${hoursPerYear} h)`;
+  const inYears = years === null ? '' : ` (${twoFigures(years)} years of ${spaced(String(hoursPerYear))} h)`;
   return `${twoFigures(hours)} h${inYears}`;
 }
 

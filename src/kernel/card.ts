@@ -1,4 +1,4 @@
-import { escapeHtml } from '../report/html.js';
+import { escapeHtml, typesetHtml } from '../report/html.js';
 
 /** What a card shows of a result, besides its one line. */
 export interface CardParts {
@@ -22,7 +22,7 @@ export function cardHtml(kind: string, line: string, parts: CardParts): string {
   const facts = (parts.facts ?? []).map(({ label, value }) => `<span style="white-space:nowrap"><span style="color:#5a636e">${escapeHtml(label)}</span> <b style="font-weight:600">${escapeHtml(value)}</b></span>`);
   const notes = (parts.notes ?? []).map((note) => `<li>${escapeHtml(note)}</li>`);
   const trail = (parts.trail ?? []).map((step) => `<li style="overflow-wrap:anywhere"><code style="background:none">${escapeHtml(step)}</code></li>`);
-  return [
+  return typesetHtml([
     '<div style="max-width:720px;background:#fff;color:#22282f;border:1px solid #d7dce2;border-left:4px solid #16385c;border-radius:4px;padding:8px 12px;font:13px/1.5 \'DejaVu Sans\',Verdana,sans-serif">',
     `<div><span style="color:#16385c;font-weight:600">${escapeHtml(name)}</span> <span style="overflow-wrap:anywhere">${escapeHtml(title)}</span></div>`,
     facts.length > 0 ? `<div style="display:flex;flex-wrap:wrap;gap:2px 18px;margin:4px 0">${facts.join('')}</div>` : '',
@@ -31,7 +31,7 @@ export function cardHtml(kind: string, line: string, parts: CardParts): string {
     notes.length > 0 ? `<ul style="margin:4px 0;padding-left:18px;color:#4a525c">${notes.join('')}</ul>` : '',
     trail.length > 0 ? `<details style="color:#4a525c"><summary>Trail: ${trail.length} step${trail.length === 1 ? '' : 's'}</summary><ol style="margin:4px 0;padding-left:22px">${trail.join('')}</ol></details>` : '',
     '</div>',
-  ].join('');
+  ].join(''));
 }
 
 /** An SVG that shrinks with the page. */

@@ -1,5 +1,5 @@
 import { columnBelow } from '../plot/page.js';
-import { escapeHtml } from '../report/html.js';
+import { escapeHtml, typesetHtml } from '../report/html.js';
 import { highlight } from './highlight.js';
 import { markdownHtml } from './markdown.js';
 import { joined, type Notebook, type NotebookCell, type NotebookOutput, type NotebookText } from './notebook.js';
@@ -44,7 +44,7 @@ ${links ? `<nav>${links}</nav>` : ''}
 
 function cellHtml(cell: NotebookCell): string {
   const source = joined(cell.source);
-  if (cell.cell_type === 'markdown') return `<section class="prose">${markdownHtml(source)}</section>`;
+  if (cell.cell_type === 'markdown') return `<section class="prose">${typesetHtml(markdownHtml(source))}</section>`;
   if (cell.cell_type === 'raw') return `<pre>${escapeHtml(source)}</pre>`;
   const outputs = (cell.outputs ?? []).map(outputHtml).filter((html) => html !== '');
   return `<section class="code"><pre class="source"><code>${highlight(source)}</code></pre>${outputs.map((html) => `<div class="output">${html}</div>`).join('')}</section>`;

@@ -1,9 +1,11 @@
 import { brief } from '../record/brief.js';
-import { coveredSamples } from '../record/span.js';
+import { coveredSamples, type Span } from '../record/span.js';
 import { formatSeconds } from '../record/Channel.js';
 import type { LossEstimate } from '../clean/estimateLoss.js';
+import { neverCame, type LossMap } from '../clean/lossMap.js';
 import type { ZeroModel } from '../clean/ZeroModel.js';
 import type { UncertaintyBudget } from '../gauge/uncertaintyBudget.js';
+import { counted } from '../plot/axes.js';
 import type { Assessment } from './assess.js';
 import type { GaugeBudgets } from './budget.js';
 import type { ReportFigure } from './figures.js';
@@ -28,11 +30,18 @@ function qualityOf(found: Assessment): Html {
   const share = (100 * lost) / signal.filtered.values.length;
   const rows = (signal.faults?.counts ?? []).map((c) => [c.why, String(c.spans), String(c.samples), formatSeconds(c.seconds), formatSeconds(c.longest)]);
   const read = `${formatSeconds(found.count.validTime)} of ${formatSeconds(found.count.validTime + found.count.lostTime)} were read and counted`;
-  const loss = found.loss ? ` Loss came in ${found.loss.gaps} gaps.${found.loss.notes.map((note) => ` ${note}`).join('')}` : '';
-  return html`<p>${lost === 0 ? `Coverage: every sample was read (${read}).` : `Coverage: ${read}; ${share.toPrecision(2)} % of the samples are masked.`}${loss}</p>
+  const coverage = lost === 0 ? `Coverage: every sample was read (${read}).` : `Coverage: ${read}; ${share.toPrecision(2)} % of the samples are masked${found.loss ? lossText(found.loss, signal.filtered.invalid) : ''}.`;
+  return html`<p>${coverage}${(found.loss?.notes ?? []).map((note) => ` ${note}`)}</p>
 ${found.uncorrected ? html`<p>As received, without masks${found.job.recording.frames ? ' and with its rows edge to edge' : ''}, the record would give a damage of ${scientific(found.uncorrected.damage)} (${scientific(found.uncorrected.perHour)} in an hour), where the corrected one gives ${scientific(found.damage.total)} (${scientific(found.damage.perHour)} in an hour): × ${ratio(found.uncorrected.ratio)}.</p>` : ''}
 ${found.lost ? lostText(found.lost) : ''}
 ${rows.length > 0 ? table(['fault', 'spans', 'samples', 'time', 'longest'], rows, [1, 2, 3, 4]) : ''}`;
+}
+
+/** How much of what is masked never came, in how many gaps, and why the rest is masked. */
+function lossText({ share, gaps }: LossMap, masked: readonly Span[]): string {
+  const others = [...new Set(masked.map((span) => span.why))].filter((reason) => !neverCame.includes(reason));
+  const rest = others.length === 0 ? '' : `${gaps === 0 ? ':' : ', the rest for another reason:'} ${others.join(', ')}`;
+  return gaps === 0 ? rest : `: ${percent(share)} because they never came, in ${counted(gaps, 'gap')}${rest}`;
 }
 
 /** The damage with what was lost, from estimateLoss. */

@@ -5,7 +5,7 @@ import { continuationName } from '../fatigue/names.js';
 import type { Assessment } from './assess.js';
 import { cautionsOf } from './cautions.js';
 import type { ReportFigure } from './figures.js';
-import { Html, html } from './html.js';
+import { Html, html, typesetHtml } from './html.js';
 import { recordingName } from './methodText.js';
 import { conductSections } from './pageConduct.js';
 import { lifeSections } from './pageLife.js';
@@ -60,7 +60,7 @@ ${found.method.map((text) => html`<p>${text}</p>`)}
 ${found.notes.length > 0 ? html`<h2>Notes</h2><ul>${found.notes.map((note) => html`<li>${note}</li>`)}</ul>` : ''}
 </body></html>
 `;
-  return page.text;
+  return typesetHtml(page.text);
 }
 
 /** The answer in a box: the life, its band, its labels, and how far the peak is from yield. */

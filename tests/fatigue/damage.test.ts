@@ -134,7 +134,7 @@ describe('life', () => {
     expect(life(damage(local('shear', [900], [1e5]), { curve: steel, ...plain })).labels.join()).toContain('shorter than the record itself');
   });
   it('prints two significant figures', () => {
-    expect([12345, 999, 0.0456, 3.21e8, 43, 0.00012, 1499999].map(twoFigures)).toEqual(['12\u202f000', '1000', '0.046', '3.2·10⁸', '43', '1.2·10⁻⁴', '1.5·10⁶']);
+    expect([12345, 999, 0.0456, 3.21e8, 43, 0.00012, 1499999].map(twoFigures)).toEqual(['12\u202f000', '1\u202f000', '0.046', '3.2·10⁸', '43', '1.2·10⁻⁴', '1.5·10⁶']);
   });
   it('says when no cycle does damage', () => {
     const none = life(damage(local('shear', [20], [10]), { curve: steel, ...plain }));

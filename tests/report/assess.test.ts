@@ -9,6 +9,7 @@ import { checkJob, readJob } from '../../src/report/readJob.js';
 import { parseQuantity } from '../../src/report/quantity.js';
 import { jobSchema } from '../../src/report/jobSchema.js';
 import { toCsv } from '../../src/report/tables.js';
+import { typeset } from '../../src/report/html.js';
 import { writeReport } from '../../src/report/writeReport.js';
 
 const sample = (name: string): string => fileURLToPath(new URL(`../../sample-runs/${name}`, import.meta.url));
@@ -80,10 +81,10 @@ describe('an assessment of sample run (a)', () => {
     const at = (path: string): string => readFileSync(join(folder, 'a', path), 'utf8');
     expect(readdirSync(join(folder, 'a')).sort()).toEqual(['assessment.json', 'figures', 'report.html', 'tables']);
     const page = at('report.html');
-    expect(page).toContain(`Life: ${found.life.text}`);
+    expect(page).toContain(typeset(`Life: ${found.life.text}`));
     expect(page).not.toMatch(/(?:src|href)="(?!#)/);
     expect(page).toContain('locked out');
-    expect(page).toContain('50 g');
+    expect(page).toContain('50\u00a0g');
     expect(page).toContain('licensed engineer');
     const figures = readdirSync(join(folder, 'a', 'figures'));
     for (const name of ['history', 'zero', 'spectrum', 'exceedance', 'life-curve', 'damage', 'life-band', 'tornado', 'moment-1', 'budget']) {
@@ -150,7 +151,7 @@ describe('an assessment of the twelve files of sample run (d)', () => {
     expect(ratio).toBeLessThan(0.95);
     expect(ratio).toBeGreaterThan(0.2);
     const page = readFileSync(join(folder, 'd', 'report.html'), 'utf8');
-    expect(page).toContain(`${(100 * ratio).toPrecision(3)} % of it`);
+    expect(page).toContain(`${(100 * ratio).toPrecision(3)}\u00a0% of it`);
     expect(page).toContain('run-d.01.csv.gz to run-d.12.csv.gz (12 files)');
     expect(page).not.toMatch(/NaN|Infinity|undefined/);
   });
@@ -175,7 +176,7 @@ describe('records that nobody hopes for', () => {
     const page = readFileSync(join(folder, name, 'report.html'), 'utf8');
     rmSync(join(folder, name), { recursive: true });
     rmSync(file);
-    expect(page.replace(/<svg[^]*?<\/svg>/g, '')).not.toMatch(/NaN|Infinity|undefined|e\+2 %/);
+    expect(page.replace(/<svg[^]*?<\/svg>/g, '')).not.toMatch(/NaN|Infinity|undefined|e\+2[ \u00a0]%/);
     return page;
   };
   it('past yield: the life is marked as one that does not hold', async () => {

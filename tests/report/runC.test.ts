@@ -49,6 +49,7 @@ describe('an assessment of sample run (c), with lost frames, faults and a zero t
     for (const name of ['zero', 'loss', 'budget']) expect(figures.some((f) => f.name === name), name).toBe(true);
     const page = reportPage(found, figures);
     for (const text of ['Coverage: ', 'Loss is not random over the shaft angle', 'Uncertainty of torque and stress', 'Share of samples lost by level and by shaft angle', 'leave-one-out', 'misses a state that it was fitted without', 'As received, without masks and with its rows edge to edge']) expect(page).toContain(text);
+    expect(page, 'the share lost of the loss map, and the rest by name').toMatch(new RegExp(`samples are masked: ${Number((100 * found.loss!.share).toPrecision(2))}\u00a0% because they never came, in [\\d\u202f]+ gaps, the rest for another reason: `));
     const folder = mkdtempSync(join(tmpdir(), 'quillshaft-c-'));
     try {
       await writeReport(found, join(folder, 'c'));

@@ -9,6 +9,7 @@ import { twoFigures } from '../../src/fatigue/figures.js';
 import { assess, type Assessment } from '../../src/report/assess.js';
 import { figuresOf } from '../../src/report/figures.js';
 import { checkJob } from '../../src/report/readJob.js';
+import { typeset } from '../../src/report/html.js';
 import { reportPage } from '../../src/report/reportPage.js';
 import { unsettledText } from '../../src/report/unsettled.js';
 
@@ -30,7 +31,7 @@ describe('a record too short for its damage rate (the first two files of run (d)
     expect(verdict).toBe('record longer');
     expect(spread.unsettled).toContain('the band holds only the stated spread of 20 % for it');
     expect(spread.unsettled).toContain(`the 90 % interval of the rate alone takes the life from ${twoFigures(1 / interval.high)} to ${twoFigures(1 / interval.low)} h`);
-    expect(reportPage(spread, [])).toContain(`<p class="warn">${spread.unsettled!.replaceAll('"', '&quot;')}</p>`);
+    expect(reportPage(spread, [])).toContain(typeset(`<p class="warn">${spread.unsettled!.replaceAll('"', '&quot;')}</p>`));
   });
   it('says that the band holds nothing of it where no spread of the duty is stated, and nothing where there is no band or the record is long enough', () => {
     const { life, rates, chain: { options } } = spread;
