@@ -41,7 +41,7 @@ export interface Life {
  * @example
  * const table = cyclesFromTable({ unit: 'Pa', range: [MPa(100)], count: [2e6 / 40], hours: 100 });
  * const done = damage(stressCycles(table, { basis: 'local', kind: 'shear', source: 'by hand' }), { curve: curveLibrary.en1993Shear(100), meanStress: 'none', residue: 'half' });
- * life(done, { hoursPerYear: 2000 }).text // => "4000 h (2.0 years of 2000 h)"
+ * life(done, { hoursPerYear: 2000 }).text // => "4 000 h (2.0 years of 2 000 h)"
  */
 export function life(damage: Damage | readonly Damage[], options: LifeOptions = {}): Life {
   const where = 'life';
