@@ -30,6 +30,20 @@ export function makeResult<T extends object>(kind: string, data: T, line: (data:
   return Object.freeze(data);
 }
 
+/** What results were read from. Nothing of it is data of the result: neither JSON nor spreading nor equality sees it. */
+const sources = new WeakMap<object, readonly object[]>();
+
+/** The same result, which remembers the channels that it was read from, so that its card can draw them. */
+export function readFrom<T extends object>(result: T, ...channels: readonly object[]): T {
+  sources.set(result, channels);
+  return result;
+}
+
+/** The channels that a result was read from; none where it does not remember any. */
+export function sourcesOf(result: object): readonly object[] {
+  return sources.get(result) ?? [];
+}
+
 /** The kind that makeResult gave an object, or null. */
 export function kindOf(value: unknown): string | null {
   if (typeof value !== 'object' || value === null) return null;

@@ -2,6 +2,7 @@ import { checkChannel, validRuns, type Channel } from '../record/Channel.js';
 import { checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
+import type { Unit } from '../record/units.js';
 import { chiSquareQuantile, normalQuantile } from '../numeric/distributions.js';
 import { leastSquares } from '../numeric/leastSquares.js';
 import { levenbergMarquardt, type FitModel } from '../numeric/levenbergMarquardt.js';
@@ -29,6 +30,10 @@ export interface AmbientFit {
   /** Width of the mode, 2ζf, over the spacing of the spectrum. */
   readonly binsAcross: number;
   readonly level: number;
+  /** The bins of the band, Hz, with the power density that was found and the fitted one, in the unit of the spectrum. */
+  readonly bins: { readonly frequency: Float64Array; readonly density: Float64Array; readonly fitted: Float64Array };
+  /** Unit of the channel. */
+  readonly of: Unit;
   readonly notes: readonly string[];
 }
 
@@ -89,7 +94,7 @@ export function fitAmbient(channel: Channel, options: AmbientOptions): AmbientFi
   return makeResult('AmbientFit', {
     frequency: Object.freeze({ value: f0, standardError: fe, low: f0 - reach * fe, high: f0 + reach * fe }),
     dampingRatio: Object.freeze({ value: zeta, standardError: zeta * ze, low: zeta * Math.exp(-reach * ze), high: zeta * Math.exp(reach * ze) }),
-    excitation, floor, binsAcross, level, notes: Object.freeze(notes),
+    excitation, floor, binsAcross, level, bins: Object.freeze({ frequency: f, density: P, fitted }), of: channel.unit, notes: Object.freeze(notes),
   }, (m) => `Mode from running: ${m.frequency.value.toPrecision(4)} Hz, damping ${(100 * m.dampingRatio.value).toPrecision(3)} % (${(100 * m.dampingRatio.low).toPrecision(3)} to ${(100 * m.dampingRatio.high).toPrecision(3)})`);
 }
 

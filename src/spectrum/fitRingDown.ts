@@ -1,7 +1,7 @@
 import { checkChannel, type Channel } from '../record/Channel.js';
 import { checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
-import { makeResult } from '../record/result.js';
+import { makeResult, readFrom } from '../record/result.js';
 import { runsBetween, sliceSpans } from '../record/span.js';
 import { windowToSamples, type TimeWindow } from '../record/slice.js';
 import type { Unit } from '../record/units.js';
@@ -109,10 +109,10 @@ export function fitRingDown(channel: Channel, options: RingDownOptions): RingDow
   if (step > 2.5 * fit.nonlinear.linear.deviation) notes.push(`The signal stands in steps of ${step.toPrecision(3)} ${channel.unit}, more than its noise: what is left is no noise and the intervals are too narrow. End the window while the vibration is still several steps high.`);
   const dependence = amplitudeDependence(samples, modes[0]!, band, channel.sampleRate, level);
   if (dependence?.differ) notes.push('Damping changes with amplitude: the two halves of the decay differ by more than their uncertainty.');
-  return makeResult('RingDown', {
+  return readFrom(makeResult('RingDown', {
     unit: channel.unit, window: Object.freeze({ from: options.from, to: options.to }), modes: Object.freeze(modes), rest: fit.nonlinear.parameters.at(-1)!, drift: samples.drift ? fit.nonlinear.parameters.at(-2)! : 0, noise: fit.nonlinear.linear.deviation,
     correlation, amplitudeDependence: dependence, level, notes: Object.freeze(notes),
-  }, (r) => `Ring-down: ${r.modes.map((m) => `${m.frequency.value.toPrecision(4)} Hz (${m.frequency.low.toPrecision(4)} to ${m.frequency.high.toPrecision(4)}), damping ${(100 * m.dampingRatio.value).toPrecision(3)} % (${(100 * m.dampingRatio.low).toPrecision(3)} to ${(100 * m.dampingRatio.high).toPrecision(3)})`).join('; ')}`);
+  }, (r) => `Ring-down: ${r.modes.map((m) => `${m.frequency.value.toPrecision(4)} Hz (${m.frequency.low.toPrecision(4)} to ${m.frequency.high.toPrecision(4)}), damping ${(100 * m.dampingRatio.value).toPrecision(3)} % (${(100 * m.dampingRatio.low).toPrecision(3)} to ${(100 * m.dampingRatio.high).toPrecision(3)})`).join('; ')}`), channel);
 }
 
 /** Valid samples of a window with their times from its beginning, and its longest run for the first look. */

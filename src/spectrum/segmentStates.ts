@@ -2,7 +2,7 @@ import { checkChannel, duration, formatSeconds, type Channel } from '../record/C
 import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { omegaReader } from '../record/omegaReader.js';
-import { makeResult } from '../record/result.js';
+import { makeResult, readFrom } from '../record/result.js';
 import type { TimeWindow } from '../record/slice.js';
 
 /** What a machine does over a stretch of time. */
@@ -82,8 +82,8 @@ export function segmentStates(torque: Channel<'N·m'>, options: StateOptions): M
   const time: Partial<Record<StateName, number>> = {};
   for (const s of states) time[s.state] = (time[s.state] ?? 0) + s.to - s.from;
   const notes = notesOn(blocks, names, states, { standstill, block });
-  return makeResult('MachineStates', { states: Object.freeze(states), time: Object.freeze(time), notes: Object.freeze(notes) },
-    (r) => `States: ${r.states.map((s) => `${s.state} ${formatSeconds(s.to - s.from)}`).join(', ')}`);
+  return readFrom(makeResult('MachineStates', { states: Object.freeze(states), time: Object.freeze(time), notes: Object.freeze(notes) },
+    (r) => `States: ${r.states.map((s) => `${s.state} ${formatSeconds(s.to - s.from)}`).join(', ')}`), torque, options.speed);
 }
 
 function meansOf(torque: Channel, speed: Channel<'rpm' | 'rad/s'>, block: number): Block[] {
