@@ -30,7 +30,7 @@ export interface DamageConvergence {
   /** Half the width of the interval over the rate. */
   readonly relativeHalfWidth: number;
   readonly verdict: 'long enough' | 'record longer';
-  /** Hours that would do if it goes on like this, at least the recorded ones; more where neighbouring stretches are alike. */
+  /** Hours that would do if it goes on like this: at least the recorded ones, and four times as many where neighbouring stretches are alike. */
   readonly hoursNeeded: number;
   /** Hours at the end of each block. */
   readonly hours: Float64Array;
@@ -51,13 +51,14 @@ export interface DamageConvergence {
  * of the distribution is drawn, as Student's t is drawn for a normal one (see the reference); the interval holds `level` of the draws. What
  * belongs together for less than a stretch stays together in it. Hours needed = hours·(ln(reach of the upper end)/ln(1 + within))².
  *
- * The interval takes the stretches as independent. Where neighbouring ones are seen to be alike (correlation r of their logarithms, each with the next, above 0.3, and
- * a standard deviation of theirs above a tenth of ln(1 + within)), a note says so, the record is not called long enough, and hours needed grow by (1 + r)/(1 − r).
+ * The interval takes the stretches as independent, unless neighbouring ones are seen to be alike (correlation r of their logarithms, each with the next, above 0.3): then
+ * the eight count as two, and where their standard deviation is above a tenth of ln(1 + within) a note says so, the record is not called long enough, and at least four times its hours are needed.
  *
- * The 90 % interval held the true rate in 84 to 92 % of 300 simulated records each (slopes 6 and 11, 75 to 1500 correlation times, a level of
- * the load that wandered by 0 to 40 %, correlated over 20 samples of at least 1500). Where the level keeps for longer it holds less often: with a level that wanders
- * by 25, 35 and 25 % and is correlated over one, two and four stretches, in 77, 68 and 57 % of 200 records (slope 5, 4000 samples). Eight stretches show that only at times:
- * the note stood at 34, 53 and 56 % of those records, and at no more than 7 % of records without such a level. Know how slowly the duty changes, and record many times as long. In fewer than 3 of 100
+ * The 90 % interval held the true rate in 87 to 95 % of 300 simulated records each (slopes 5, 6 and 11, 75 to 1500 correlation times, a level of
+ * the load that wandered by 0 to 40 %, correlated over 20 to 100 samples of at least 1500). Where the level keeps for longer it holds less often: with a level that wanders
+ * by 25, 35 and 25 % and is correlated over one, two and four stretches, in 81, 80 and 67 % of 300 records (slope 5, 4000 samples; slope 11, 1500 samples, over 2.7, 5 and 11 stretches: 74, 66 and 58 %).
+ * Eight stretches show that only at times: the note stood at 29, 49 and 55 % of those records, and at 7 to 12 % of records without such a level.
+ * Know how slowly the duty changes, and record many times as long. In fewer than 3 of 100
  * a record was called 'long enough' whose rate was off by more than one and a half times `within`. That is so for a length settled beforehand:
  * who records until 'long enough' appears stops more often while large cycles happen to be missing. What comes more seldom than once in the record is in no interval: count
  * starts, trips and the like by the piece (dutyMix).
@@ -90,8 +91,9 @@ export function damageConvergence(damage: Damage, options: ConvergenceOptions): 
   if (!(perHour > 0)) throw new InputError({ where, argument: 'damage', expected: 'above 0', given: 'no damage', remedy: 'There is nothing to settle where no cycle does damage.' });
   const random = createRandom(checkNumber(where, 'seed', options.seed ?? 1, { integer: true }));
   const means = stretchMeans(sums);
-  const alike = likeness(means, within);
-  const rates = lognormalMeans(means, draws, random).map((mean) => mean / blockHours);
+  const { correlation, spread } = likeness(means);
+  const alike = correlation > clear;
+  const rates = lognormalMeans(means, draws, random, alike ? independent : stretches).map((mean) => mean / blockHours);
   const at = (p: number): number => rates[Math.min(draws - 1, Math.floor(p * draws))]!;
   const interval = Object.freeze({ level, low: at((1 - level) / 2), high: at((1 + level) / 2) });
   const relativeHalfWidth = (interval.high - interval.low) / 2 / perHour;
@@ -100,14 +102,15 @@ export function damageConvergence(damage: Damage, options: ConvergenceOptions): 
   let running = 0;
   const runningPerHour = sums.map((s, k) => (running += s) / hours[k]!);
   const largestBlockShare = sums.reduce((a, b) => Math.max(a, b), 0) / total;
-  const verdict = relativeHalfWidth <= within && alike === 0 ? 'long enough' : 'record longer';
+  const slow = alike && spread > Math.log1p(within) / 10;
+  const verdict = relativeHalfWidth <= within && !slow ? 'long enough' : 'record longer';
   const cycle = damage.largest[0]?.share ?? 0;
   return makeResult<DamageConvergence>('DamageConvergence', {
-    perHour, interval, rates, relativeHalfWidth, verdict, hours, hoursNeeded: n * blockHours * Math.max(1, (Math.log1p(reach) / Math.log1p(within)) ** 2) * ((1 + alike) / (1 - alike)), runningPerHour, largestBlockShare,
+    perHour, interval, rates, relativeHalfWidth, verdict, hours, hoursNeeded: n * blockHours * Math.max(slow ? stretches / independent : 1, (Math.log1p(reach) / Math.log1p(within)) ** 2), runningPerHour, largestBlockShare,
     notes: Object.freeze([
       ...(partial > 0 ? [`The last ${partial.toPrecision(2)} h do not fill a block and were left out.`] : []),
       ...(largestBlockShare > 0.3 ? [`One block of ${n} holds ${Number((100 * largestBlockShare).toPrecision(2))} % of the damage: how often so rare an event comes is not settled by it.`] : []),
-      ...(alike > 0 ? [`Neighbouring stretches of the eight are alike (correlation ${alike.toPrecision(2)}): the load seems to change more slowly than a stretch lasts. The interval is then too narrow, and the record is not called long enough.`] : []),
+      ...(slow ? [`Neighbouring stretches of the eight are alike (correlation ${correlation.toPrecision(2)}): the load seems to change more slowly than a stretch lasts. They were counted as two; the interval may still be too narrow, and the record is not called long enough.`] : []),
       ...(relativeHalfWidth > within ? ['So few of the damaging cycles were recorded that the interval leans on the spread of eight stretches: it is wide, and where the load changes slowly it still holds the true rate less often than the level says.'] : []),
       ...(cycle > 0.3 ? [`A single cycle does ${Number((100 * cycle).toPrecision(2))} % of the damage.`] : []),
       ...(damage.cycles.lostTime > 0 ? ['Lost time was taken as spread evenly over the blocks.'] : []),
@@ -138,15 +141,19 @@ function blockSums(where: string, damage: Damage, block: number | undefined): { 
 /** The interval is drawn from as many stretches: enough for a spread, and each long enough that what belongs together lies in one of them. */
 const stretches = 8;
 
-/** Correlation of the stretches' logarithms, each with the next, where it is clear and their spread matters; else 0. */
-function likeness(means: Float64Array, within: number): number {
+/** A correlation of neighbouring stretches above this is clear: independent ones show it in about one record of ten. */
+const clear = 0.3;
+
+/** As how many independent ones the eight count where neighbours are clearly alike: 8·(1 − r)/(1 + r) at r = 0.6. Eight values of that correlation show about 0.25 in the mean, so that what is seen is no measure of it. */
+const independent = 2;
+
+/** Correlation of the stretches' logarithms, each with the next, and their standard deviation. */
+function likeness(means: Float64Array): { readonly correlation: number; readonly spread: number } {
   const { logs } = flooredLogs(means);
   const middle = logs.reduce((a, b) => a + b, 0) / logs.length;
   const off = logs.map((y) => y - middle);
   const square = off.reduce((sum, d) => sum + d * d, 0);
-  if (Math.sqrt(square / (off.length - 1)) <= Math.log1p(within) / 10) return 0;
-  const correlation = off.reduce((sum, d, k) => (k === 0 ? 0 : sum + d * off[k - 1]!), 0) / square;
-  return correlation > 0.3 ? correlation : 0;
+  return { correlation: square > 0 ? off.reduce((sum, d, k) => (k === 0 ? 0 : sum + d * off[k - 1]!), 0) / square : 0, spread: Math.sqrt(square / (off.length - 1)) };
 }
 
 /** Damage of one block of each stretch; a stretch more or less by a block where the blocks do not divide evenly. */

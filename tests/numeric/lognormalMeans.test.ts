@@ -24,6 +24,15 @@ describe('lognormalMeans', () => {
     expect(held / 1000).toBeGreaterThan(0.87);
     expect(held / 1000).toBeLessThan(0.93);
   });
+  it('counts alike values as fewer: the spread of two of them, their variance raised by 7/4 (AR(1) of 0.6)', () => {
+    const values = Float64Array.of(99.7, 100.4, 100.1, 99.2, 100.9, 99.9, 100.3, 99.5);
+    const width = (independent?: number): number => {
+      const drawn = lognormalMeans(values, 100_000, createRandom(2), independent);
+      return at(drawn, 0.95) - at(drawn, 0.05);
+    };
+    expect(width(2) / width()).toBeCloseTo(Math.sqrt((8 / 2) * (7 / 4)), 2);
+    expect(width(8)).toBe(width());
+  });
   it('takes values of 0, goes with their scale, and is not below 0', () => {
     const values = Float64Array.of(0, 0, 1, 2, 0, 3, 1, 0);
     const drawn = lognormalMeans(values, 1000, createRandom(4));
