@@ -17,7 +17,7 @@ export function ruleName(rule: RuleName): string {
 /** A mean-stress rule as a reader calls it. @example meanStressName({ rule: 'walker', exponent: 0.65 }) // => "Walker, γ = 0.65" */
 export function meanStressName(meanStress: MeanStress): string {
   if (meanStress === 'none') return ruleNames.none;
-  return meanStress.rule === 'walker' ? `${ruleNames.walker}, γ = ${meanStress.exponent}` : ruleNames[meanStress.rule];
+  return meanStress.rule === 'walker' ? `${ruleNames.walker}, γ = ${Number(meanStress.exponent.toPrecision(4))}` : ruleNames[meanStress.rule];
 }
 
 /** What a reader calls the ways below the knee. */

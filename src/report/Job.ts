@@ -123,7 +123,12 @@ export interface Job {
   readonly notch: JobNotch;
   readonly curve: JobCurve;
   readonly otherCurves?: readonly OtherCurve[];
-  readonly meanStress: { readonly rule: 'none' | 'goodman' | 'gerber' | 'soderberg' | 'asme-elliptic' | 'smith-watson-topper'; readonly equivalence?: 'von Mises' | 'maximum shear' };
+  readonly meanStress: {
+    readonly rule: 'none' | 'goodman' | 'gerber' | 'soderberg' | 'asme-elliptic' | 'morrow' | 'smith-watson-topper' | 'walker';
+    readonly equivalence?: 'von Mises' | 'maximum shear';
+    readonly exponent?: number;
+    readonly fatigueStrength?: number;
+  };
   readonly budget?: TorqueBudgetOptions['uncertainty'];
   /** rad/s, rad/s², N·m, s and Hz. */
   readonly states?: { readonly standstill: number; readonly speedChange: number; readonly torqueChange: number; readonly block: number; readonly ringDown?: { readonly from: number; readonly to: number } };

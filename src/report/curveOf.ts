@@ -1,7 +1,7 @@
 import { InputError } from '../record/errors.js';
 import { curveLibrary } from '../fatigue/curveLibrary.js';
 import { lifeCurve, type LifeCurve } from '../fatigue/LifeCurve.js';
-import type { MeanStress } from '../fatigue/meanStress.js';
+import { walkerExponentOfSteel, type MeanStress } from '../fatigue/meanStress.js';
 import { ruleName } from '../fatigue/names.js';
 import { notchFactor, type NotchFactor } from '../fatigue/notchFactor.js';
 import type { Measure } from '../fatigue/stress.js';
@@ -35,14 +35,25 @@ function made(job: Job, curve: JobCurve, at: string): LifeCurve<Measure, 'shear'
   }
 }
 
-/** The mean-stress rule that a job asks for, with the strength it needs. */
+/** What each mean-stress rule reads of the job besides its name. */
+const readBy: Readonly<Record<Job['meanStress']['rule'], readonly (keyof Job['meanStress'])[]>> = {
+  none: [], goodman: ['equivalence'], gerber: ['equivalence'], soderberg: ['equivalence'], 'asme-elliptic': ['equivalence'], morrow: ['equivalence', 'fatigueStrength'], 'smith-watson-topper': [], walker: ['exponent'],
+};
+
+/** The mean-stress rule that a job asks for, with the strength it needs. @throws InputError for a strength that is missing, or a key that the rule does not read */
 export function meanStressOf(job: Job): MeanStress {
-  const { rule, equivalence = 'von Mises' } = job.meanStress;
+  const { rule, equivalence = 'von Mises', exponent, fatigueStrength } = job.meanStress;
+  const idle = (['equivalence', 'exponent', 'fatigueStrength'] as const).find((key) => job.meanStress[key] !== undefined && !readBy[rule].includes(key));
+  if (idle) throw new InputError({ where: 'job', argument: `meanStress.${idle}`, expected: `left out, because the rule "${rule}" does not read it`, given: String(job.meanStress[idle]) });
   switch (rule) {
     case 'none': return 'none';
     case 'smith-watson-topper': return { rule };
+    case 'walker': return { rule, exponent: exponent ?? walkerExponentOfSteel(tensileStrengthOf(job, `${ruleName(rule)} without meanStress.exponent`)) };
     case 'goodman': case 'gerber': return { rule, ultimate: tensileStrengthOf(job, ruleName(rule)), shear: equivalence };
     case 'soderberg': case 'asme-elliptic': return { rule, yield: job.shaft.yieldStrength, shear: equivalence };
+    case 'morrow':
+      if (fatigueStrength === undefined) throw new InputError({ where: 'job', argument: 'meanStress.fatigueStrength', expected: `given for ${ruleName(rule)}`, given: 'nothing' });
+      return { rule, strength: fatigueStrength, shear: equivalence };
   }
 }
 

@@ -163,8 +163,10 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
       items: curve('Another S-N curve', { notchFactor: notch('How much the local stress exceeds the nominal one under this curve; needed where it holds no notch and the one assessed does') }),
     },
     meanStress: object('The rule for mean stress; in torsion its magnitude counts', ['rule'], {
-      rule: { enum: ['none', 'goodman', 'gerber', 'soderberg', 'asme-elliptic', 'smith-watson-topper'], description: 'Name of the rule; Goodman and Gerber need shaft.tensileStrength' },
-      equivalence: { enum: ['von Mises', 'maximum shear'], description: 'How the tensile strength becomes one in shear ("von Mises" by default)' },
+      rule: { enum: ['none', 'goodman', 'gerber', 'soderberg', 'asme-elliptic', 'morrow', 'smith-watson-topper', 'walker'], description: 'Name of the rule; Goodman and Gerber need shaft.tensileStrength, Morrow fatigueStrength' },
+      equivalence: { enum: ['von Mises', 'maximum shear'], description: 'How the strength of the rule, known in tension, becomes one in shear ("von Mises" by default)' },
+      exponent: { type: 'number', minimum: 0, maximum: 1, description: "Walker's γ; left out it is estimated for a steel of shaft.tensileStrength", hint: 'a number from 0 to 1' },
+      fatigueStrength: quantity('stress', "True fracture strength or fatigue strength coefficient σf′ in tension, for Morrow's rule"),
     }),
     budget: object('Uncertainty of the gauge chain, by input; it gives the budget of torque and of shear stress, and the spread of the gauge in the life', [], Object.fromEntries(budgetInputs.map(([name, description]) => [name, uncertain(description)]))),
     states: object('Limits by which stop, start, steady, load change, trip and coast-down are told', ['standstill', 'speedChange', 'torqueChange', 'block'], {
