@@ -5,26 +5,27 @@ import { lifeCurve, type LifeCurve } from './LifeCurve.js';
 import type { StressKind } from './stress.js';
 
 /**
- * DNV-RP-C203 (editions 2010 to 2021), table 2-1, S-N curves in air: m₁, log₁₀ a₁ (N ≤ 10⁷), slope 5 beyond, mean minus
- * two standard deviations. From memory, no reprint of these editions was seen; every row's two branches meet at 10⁷ within 0.04 % of the limit it prints.
+ * DNV-RP-C203 (editions 2010 to 2021), table 2-1, S-N curves in air: m₁, log₁₀ a₁ (N ≤ 10⁷) of log₁₀ N = log₁₀ a − m·log₁₀ Δσ (MPa), slope 5 beyond,
+ * mean minus two standard deviations. From memory, no reprint of these editions was seen; every row's two branches meet at 10⁷ within 0.04 % of the limit it prints.
  */
 const dnvRows: Readonly<Record<string, readonly [slope: number, logA: number]>> = {
   B1: [4, 15.117], B2: [4, 14.885], C: [3, 12.592], C1: [3, 12.449], C2: [3, 12.301], D: [3, 12.164], E: [3, 12.010], F: [3, 11.855],
   F1: [3, 11.699], F3: [3, 11.546], G: [3, 11.398], W1: [3, 11.261], W2: [3, 11.107], W3: [3, 10.970],
 };
 
+/** The classes that were found again, see bs7608Rows. */
+const bs7608Found: readonly string[] = ['B', 'C', 'D'];
 /**
- * BS 7608:1993, table of S-N constants (the same numbers in BS 5400-10:1980, table 8): C₀ of the mean line, m, standard deviation of log₁₀ N. Classes B, C
+ * BS 7608:1993, table of S-N constants (its number is not known; the same numbers in BS 5400-10:1980, table 8): C₀, m and the standard deviation SD of log₁₀ N in N = C₀·10^(−d·SD)/Sᵐ (MPa). Classes B, C
  * and D found again, with their design constants and strengths, in a class society's guidance on fatigue of hulls of 2020; the others from memory.
  */
-const bs7608Found: readonly string[] = ['B', 'C', 'D'];
 const bs7608Rows: Readonly<Record<string, readonly [constant: number, slope: number, deviation: number]>> = {
   B: [2.343e15, 4, 0.1821], C: [1.082e14, 3.5, 0.2041], D: [3.988e12, 3, 0.2095], E: [3.289e12, 3, 0.2509], F: [1.726e12, 3, 0.2183],
   F2: [1.231e12, 3, 0.2279], G: [0.566e12, 3, 0.1793], W: [0.368e12, 3, 0.1846],
 };
 
 /**
- * ISO 19902:2007, table 16.11-1, representative S-N curves in air, other joints: m₁, log₁₀ k₁ (N ≤ 10⁷), slope 5 beyond. k₁ from memory. It is borne out by
+ * ISO 19902:2007, table 16.11-1, representative S-N curves in air, other joints: m₁, log₁₀ k₁ (N ≤ 10⁷) of log₁₀ N = log₁₀ k − m·log₁₀ S (MPa), slope 5 beyond. k₁ from memory. It is borne out by
  * the branches of the same table for protected joints in seawater, found in a reprint (ckunte.net, S-N curves, 2014): the second is the one in air and meets
  * k₁ at 10⁷, the first lies 0.40 below k₁ in every row (a factor of 2.5 on life).
  */
@@ -237,7 +238,7 @@ function points<const M extends 'range' | 'amplitude', const K extends StressKin
   return lifeCurve<M, K>({ ...rest, through: list[0]!, slope: slopes[0]!, bend: slopes.length === 2 ? { cycles: list[1]!.cycles, slope: slopes[1]! } : null } as Parameters<typeof lifeCurve<M, K>>[0]);
 }
 
-/** Detail categories that EN 1993-1-9 prints for direct stress, MPa; the IIW classes use the same steps. From memory. */
+/** EN 1993-1-9:2005, figure 7.1: detail categories Δσ_C that it prints for direct stress, MPa; the classes of IIW-1823-07, 2008, figure (3.2)-1, use the same steps. From memory. */
 const categories = [160, 140, 125, 112, 100, 90, 80, 71, 63, 56, 50, 45, 40, 36];
 
 /**

@@ -6,7 +6,7 @@ import { makeResult } from '../record/result.js';
 /** How the surface was made. */
 export type SurfaceFinish = 'ground' | 'machined or cold-drawn' | 'hot-rolled' | 'as-forged';
 
-/** a (for MPa) and b of kₐ = a·Sutᵇ. */
+/** Shigley's Mechanical Engineering Design, 9th ed., 2011, table 6-2 (p. 288): a (for MPa) and b of kₐ = a·Sutᵇ, equation 6-19. */
 const finishes: Readonly<Record<SurfaceFinish, readonly [a: number, b: number]>> = {
   ground: [1.58, -0.085], 'machined or cold-drawn': [4.51, -0.265], 'hot-rolled': [57.7, -0.718], 'as-forged': [272, -0.995],
 };

@@ -31,7 +31,7 @@ export interface EquivalentRange {
  * @example
  * const table = cyclesFromTable({ unit: 'N·m', range: [10, 20, 40, 60], count: [1e6, 2e5, 1e4, 500], hours: 1 });
  * equivalentRange(table, { slopes: [5], cycles: 1e6, residue: 'half' }).ranges[0] // => 18.475693
- * @references IEC TS 61400-13, definition of the equivalent load; from memory.
+ * @references IEC TS 61400-13:2001, definition of the equivalent load, as written above; edition from memory, clause not known.
  */
 export function equivalentRange(cycles: StressCycles | CycleCount | Cycles, options: { readonly slopes: readonly number[]; readonly cycles: number; readonly residue: ResiduePolicy }): EquivalentRange {
   const where = 'equivalentRange';

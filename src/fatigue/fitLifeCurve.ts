@@ -79,7 +79,7 @@ export interface LifeFit<M extends Measure = Measure, K extends StressKind = Str
  * const tests = [948, 834, 703, 631, 579, 524].map((s, i) => ({ stress: MPa(s), cycles: [222, 992, 6004, 14130, 43860, 132150][i] }));
  * const fit = fitLifeCurve(tests, { name: '4340', kind: 'direct', measure: 'amplitude', ratio: -1, notch: 'in the stress', source: 'table E9.1', knee: null, beyond: 'same-slope', survival: 0.95, confidence: 0.95 });
  * -1 / fit.slope // => -0.0945
- * @references ASTM E739-10 (2015), Statistical analysis of linear or linearized stress-life (S-N) and strain-life fatigue data, section 8 (dependent variable, n − 2, hyperbolic band; it leaves runouts and tolerance limits out), from memory, equation numbers not known; G. J. Lieberman, Tables for one-sided statistical tolerance limits, Industrial Quality Control 14 (1958) 7 (factor at the middle), from memory; N. E. Dowling, Mechanical Behavior of Materials, 4th ed., example 9.1 (data of the example).
+ * @references ASTM E739-10 (2015), Statistical analysis of linear or linearized stress-life (S-N) and strain-life fatigue data, section 8 (dependent variable, n − 2, hyperbolic band, as written above; it leaves runouts and tolerance limits out), from memory, numbers of its equations not known; G. J. Lieberman, Tables for one-sided statistical tolerance limits, Industrial Quality Control 14 (1958) 7 (factor at the middle), from memory; N. E. Dowling, Mechanical Behavior of Materials, 4th ed., example 9.1 (data of the example).
  */
 export function fitLifeCurve<const M extends Measure, const K extends StressKind>(tests: readonly FatigueTest[], options: FitOptions<M, K>): LifeFit<M, K> {
   const where = 'fitLifeCurve';

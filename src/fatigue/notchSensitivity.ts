@@ -9,7 +9,7 @@ import type { StressKind } from './stress.js';
 export type SensitivityMethod = 'Neuber, Shigley' | 'Neuber, Dowling' | 'Peterson';
 
 const methods: readonly SensitivityMethod[] = ['Neuber, Shigley', 'Neuber, Dowling', 'Peterson'];
-/** Shigley's polynomials of √a in √inch over Sut in kpsi, for direct stress and for shear. */
+/** Shigley's Mechanical Engineering Design, 9th ed., 2011, equations 6-35a (direct) and 6-35b (shear), p. 296: √a in √inch as a cubic in Sut in kpsi. */
 const shigleyRoots: Readonly<Record<StressKind, readonly number[]>> = { direct: [0.246, -3.08e-3, 1.51e-5, -2.67e-8], shear: [0.190, -2.51e-3, 1.35e-5, -2.67e-8] };
 const kpsi = 6.894757293168361e6;
 

@@ -23,9 +23,9 @@ export interface ShaftSteel {
 
 type Row = readonly [above: number, upTo: number, yield_: number, least: number, most: number | null];
 
-/** Sizes in mm, strengths in MPa. */
+/** Standards and handbooks with their editions, row by row in `source`: EN 10025-2:2004, EN 10083-2 and -3:2006, tables of mechanical properties; Shigley, 9th ed., tables A-20 and A-21. Sizes in mm, strengths in MPa. */
 const standards: readonly { readonly name: string; readonly condition: string; readonly source: string; readonly rows: readonly Row[] }[] = [
-  { name: 'S355', condition: 'as rolled', source: 'EN 10025-2, yield by thickness (range of tensile strength from memory)', rows: [[0, 16, 355, 470, 630], [16, 40, 345, 470, 630], [40, 63, 335, 470, 630], [63, 80, 325, 470, 630], [80, 100, 315, 470, 630]] },
+  { name: 'S355', condition: 'as rolled', source: 'EN 10025-2:2004, table of mechanical properties: yield by thickness (edition and range of tensile strength from memory)', rows: [[0, 16, 355, 470, 630], [16, 40, 345, 470, 630], [40, 63, 335, 470, 630], [63, 80, 325, 470, 630], [80, 100, 315, 470, 630]] },
   { name: '42CrMo4', condition: 'quenched and tempered', source: 'EN 10083-3:2006, mechanical properties, as data sheets quote them', rows: [[0, 16, 900, 1100, 1300], [16, 40, 750, 1000, 1200], [40, 100, 650, 900, 1100], [100, 160, 550, 800, 950], [160, 250, 500, 750, 900]] },
   { name: 'C45E', condition: 'quenched and tempered', source: 'EN 10083-2:2006, mechanical properties, as data sheets quote them', rows: [[0, 16, 490, 700, 850], [16, 40, 430, 650, 800], [40, 100, 370, 630, 780]] },
   { name: 'AISI 1045', condition: 'hot rolled', source: "Shigley's Mechanical Engineering Design, 9th ed., table A-20 (1986 SAE Handbook)", rows: [[0, 250, 310, 570, null]] },
@@ -54,7 +54,7 @@ export const shaftSteels: readonly ShaftSteel[] = Object.freeze(standards.flatMa
  * @example
  * shaftSteel('42CrMo4', mm(90)).yield / 1e6 // => 650
  * shaftSteel('42CrMo4', mm(400)) // => throws diameter must be above 0 and up to 250 mm
- * @references EN 10025-2, EN 10083-2 and -3:2006, ASM and SAE tables as the rows say; E = 210 GPa and ν = 0.3: EN 1993-1-1:2005, clause 3.2.6.
+ * @references EN 10025-2:2004, EN 10083-2 and -3:2006, ASM and SAE tables as the rows say; E = 210 GPa and ν = 0.3: EN 1993-1-1:2005, clause 3.2.6.
  */
 export function shaftSteel(name: string, diameter: number, condition?: string): ShaftSteel {
   const where = 'shaftSteel';

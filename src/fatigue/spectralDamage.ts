@@ -62,9 +62,9 @@ interface AmplitudeMixture {
  * const band = Float64Array.from({ length: 101 }, (_, k) => (k > 0 ? 1e12 : 0));
  * const result = spectralDamage({ frequency: band.map((_, k) => k), density: band, of: 'Pa' }, { curve });
  * result.ratio['Dirlik'] // => 0.80
- * @references JCSS Probabilistic model code 3.12, appendix B (narrow-band; Zhao and Baker 1990); T. Dirlik, Application of computers in fatigue analysis, Warwick 1985, and
+ * @references JCSS Probabilistic Model Code, part 3.12, appendices B1 (narrow-band) and B2 (Zhao and Baker 1990); T. Dirlik, Application of computers in fatigue analysis, Warwick 1985, and
  * D. Benasciutti and R. Tovo, Spectral methods for lifetime prediction under wide-band stationary random processes, Int. J. Fatigue 27 (2005) 867, and
- * P. H. Wirsching and M. C. Light, Fatigue under wide band random stresses, J. Struct. Div. ASCE 106 (1980) 1593: from memory, its constants found again in a public note on spectral methods; those of Dirlik and of Tovo and Benasciutti were not; equation numbers not known.
+ * P. H. Wirsching and M. C. Light, Fatigue under wide band random stresses, J. Struct. Div. ASCE 106 (1980) 1593: from memory, its constants found again in a public note on spectral methods; those of Dirlik and of Tovo and Benasciutti were not; the formulas stand beside the code of each, and the numbers of their equations in these three sources are not known.
  */
 export function spectralDamage(density: DensityData, options: SpectralOptions): SpectralDamage {
   const where = 'spectralDamage';
@@ -125,18 +125,22 @@ function singleSlope(branches: readonly Branch[]): number | null {
 /** Below this 1 − α₂ the fitted formulae are differences of nearly equal numbers; the narrow-band case differs from them by less than 10⁻⁵ there. */
 const narrowest = 1e-6;
 
-/** Rayleigh amplitudes at the rate of upward zero crossings. */
+/** Rayleigh amplitudes at the rate of upward zero crossings: p(z) = z·exp(−z²/2). JCSS Probabilistic Model Code, part 3.12, appendix B1. */
 export function narrowBand({ crossings }: SpectralMoments): AmplitudeMixture {
   return { rate: crossings, parts: [{ share: 1, scale: Math.SQRT2, shape: 2 }] };
 }
 
-/** λ = a + (1 − a)(1 − ε)ᵇ, a = 0.926 − 0.033 m, b = 1.587 m − 2.323, ε = √(1 − α₂²): a factor on narrow-band damage. */
+/** λ = a + (1 − a)(1 − ε)ᵇ, a = 0.926 − 0.033 m, b = 1.587 m − 2.323, ε = √(1 − α₂²): a factor on narrow-band damage. Wirsching and Light 1980; number of the equation not known. */
 export function wirschingLight({ alpha2 }: SpectralMoments, m: number): number {
   const a = 0.926 - 0.033 * m;
   return a + (1 - a) * (1 - Math.sqrt(Math.max(0, 1 - alpha2 * alpha2))) ** (1.587 * m - 2.323);
 }
 
-/** An exponential and two Rayleigh parts at the rate of peaks. For α₂ → 1 it is the narrow-band case, where its formula is 0/0. */
+/**
+ * An exponential and two Rayleigh parts at the rate of peaks: p(z) = D₁/Q·exp(−z/Q) + D₂·z/R²·exp(−z²/(2R²)) + D₃·z·exp(−z²/2), z the amplitude over √m₀,
+ * x = (m₁/m₀)·√(m₂/m₄), D₁ = 2(x − α₂²)/(1 + α₂²), R = (α₂ − x − D₁²)/(1 − α₂ − D₁ + D₁²), D₂ = (1 − α₂ − D₁ + D₁²)/(1 − R), D₃ = 1 − D₁ − D₂,
+ * Q = 1.25(α₂ − D₃ − D₂·R)/D₁. For α₂ → 1 it is the narrow-band case, where the formula is 0/0. Dirlik 1985; number of the equation not known.
+ */
 export function dirlik(moments: SpectralMoments): AmplitudeMixture {
   const { m0, m1, m2, m4, alpha2: g, peaks } = moments;
   if (1 - g < narrowest) return narrowBand(moments);
@@ -149,21 +153,24 @@ export function dirlik(moments: SpectralMoments): AmplitudeMixture {
   return { rate: peaks, parts: [{ share: d1, scale: q, shape: 1 }, { share: d2, scale: Math.SQRT2 * Math.abs(r), shape: 2 }, { share: d3, scale: Math.SQRT2, shape: 2 }] };
 }
 
-/** b of the level-crossing count, 1 − b of the simple-range count; b is fitted. */
+/** b of the level-crossing count, 1 − b of the simple-range count; b is fitted (tovoWeight). */
 export function tovoBenasciutti(moments: SpectralMoments): AmplitudeMixture {
   const { peaks, alpha2 } = moments;
   const b = tovoWeight(moments);
   return { rate: peaks, parts: [{ share: b * alpha2, scale: Math.SQRT2, shape: 2 }, { share: 1 - b, scale: Math.SQRT2 * alpha2, shape: 2 }] };
 }
 
-/** b = (α₁ − α₂)·[1.112·(1 + α₁α₂ − α₁ − α₂)·e^{2.11 α₂} + α₁ − α₂] / (α₂ − 1)²; 1 for α₂ → 1. */
+/** b = (α₁ − α₂)·[1.112·(1 + α₁α₂ − α₁ − α₂)·e^{2.11 α₂} + α₁ − α₂] / (α₂ − 1)²; 1 for α₂ → 1. Benasciutti and Tovo 2005; number of the equation not known. */
 export function tovoWeight({ alpha1, alpha2 }: SpectralMoments): number {
   if (1 - alpha2 < narrowest) return 1;
   const d = alpha1 - alpha2;
   return Math.min(1, (d * (1.112 * (1 + alpha1 * alpha2 - (alpha1 + alpha2)) * Math.exp(2.11 * alpha2) + d)) / (alpha2 - 1) ** 2);
 }
 
-/** A Weibull and a Rayleigh part at the rate of peaks, weighed so that the mean range is that of a Gaussian process; null where no weight in 0 … 1 does it. */
+/**
+ * A Weibull and a Rayleigh part at the rate of peaks, w·Weibull(b, a) + (1 − w)·Rayleigh, weighed so that the mean range is that of a Gaussian process; null where no weight in 0 … 1 does it:
+ * b = 1.1 for α₂ < 0.9, else 1.1 + 9(α₂ − 0.9), a = (8 − 7α₂)^(−1/b), w = (1 − α₂)/(1 − √(2/π)·Γ(1 + 1/b)·a). JCSS Probabilistic Model Code, part 3.12, appendix B2.
+ */
 export function zhaoBaker({ alpha2, peaks }: SpectralMoments): AmplitudeMixture | null {
   const shape = alpha2 < 0.9 ? 1.1 : 1.1 + 9 * (alpha2 - 0.9);
   const scale = (8 - 7 * alpha2) ** (-1 / shape);

@@ -30,7 +30,7 @@ export interface StrainLifeMaterial {
  * @throws InputError for a strength for which ψ falls to 0
  * @see strainLifeDamage
  * @example estimateStrainLife({ ultimate: MPa(700), elasticModulus: GPa(210) }).fatigueDuctility // => 0.56542
- * @references A. Bäumel and T. Seeger, Materials Data for Cyclic Loading, Supplement 1, 1990 (uniform material law); from memory.
+ * @references A. Bäumel and T. Seeger, Materials Data for Cyclic Loading, Supplement 1, 1990, uniform material law for unalloyed and low-alloy steels, as written above; from memory, number of its table not known.
  */
 export function estimateStrainLife(options: { readonly ultimate: number; readonly elasticModulus: number }): StrainLifeMaterial {
   const where = 'estimateStrainLife';

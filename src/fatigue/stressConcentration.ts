@@ -21,7 +21,7 @@ export interface StressConcentration {
   readonly notes: readonly string[];
 }
 
-/** Polynomial coefficients of one range of h/r: C₁ … C₄, each a + b·√(h/r) + c·(h/r). */
+/** Polynomial coefficients of one range of h/r: K = C₁ + C₂·(2h/D) + C₃·(2h/D)² + C₄·(2h/D)³, each Cᵢ = a + b·√(h/r) + c·(h/r). */
 type Fit = { readonly least: number; readonly most: number; readonly rows: readonly (readonly [a: number, b: number, c: number])[] };
 
 /**
@@ -41,7 +41,7 @@ const shoulderFits: Readonly<Record<Loading, readonly Fit[]>> = {
   ],
 };
 
-/** The same book, charts 2.41 (bending) and 2.47 (torsion) of the U-shaped groove; found in the same way. */
+/** The same book, 3rd ed., charts 2.41 (bending) and 2.47 (torsion) of the U-shaped groove, the same polynomial; found in the same way. */
 const grooveFits: Readonly<Record<'torsion' | 'bending', readonly Fit[]>> = {
   torsion: [
     { least: 0.25, most: 2, rows: [[0.966, 1.056, -0.022], [-0.192, -4.037, 0.674], [0.808, 5.321, -1.231], [-0.567, -2.364, 0.566]] },
@@ -77,7 +77,7 @@ export interface ShoulderOptions {
  * @example
  * shoulderKts({ largeDiameter: inch(1.65), smallDiameter: inch(1.1), radius: inch(0.11) }).value // => 1.412576
  * shoulderKts({ largeDiameter: inch(1.65), smallDiameter: inch(1.1), radius: inch(0.11), loading: 'bending' }).value // => 1.743008
- * @references W. D. Pilkey and D. F. Pilkey, Peterson's Stress Concentration Factors, 3rd ed., 2008, charts 3.4, 3.11 and 3.12; DIN 743-2:2012, form number of a shoulder: α = 1 + 1/√(A·r/t + 2B·r/d·(1 + 2r/d)² + C·(r/t)³·d/D), from memory, equation number not known.
+ * @references W. D. Pilkey and D. F. Pilkey, Peterson's Stress Concentration Factors, 3rd ed., 2008, charts 3.4, 3.11 and 3.12; DIN 743-2:2012, form number of a shoulder: α = 1 + 1/√(A·r/t + 2B·r/d·(1 + 2r/d)² + C·(r/t)³·d/D), from memory, number of the equation not known.
  */
 export function shoulderKts(options: ShoulderOptions): StressConcentration {
   const where = 'shoulderKts';
@@ -90,6 +90,7 @@ export function shoulderKts(options: ShoulderOptions): StressConcentration {
   const base = { geometry: 'shoulder', loading, radius: r, nominal: 'net section of the small diameter' } as const;
   if (after === 'Peterson') return concentration({ ...base, value: evaluate(where, shoulderFits[loading], D, (D - d) / 2, r), source: `Peterson's Stress Concentration Factors, 3rd ed., chart ${{ axial: '3.4', bending: '3.11', torsion: '3.12' }[loading]}, shoulder fillet` });
   const t = (D - d) / 2;
+  // DIN 743-2:2012, A, B and C of the form number of a shoulder, written out above; from memory.
   const [A, B, C] = { torsion: [3.4, 19, 1], bending: [0.62, 5.8, 0.2], axial: [0.62, 3.5, 0] }[loading] as [number, number, number];
   const value = 1 + 1 / Math.sqrt((A * r) / t + ((2 * B * r) / d) * (1 + (2 * r) / d) ** 2 + (C * (r / t) ** 3 * d) / D);
   return concentration({ ...base, value, source: 'DIN 743-2:2012, form number of a shoulder; from memory' });
@@ -164,6 +165,7 @@ export function holeKts(options: HoleOptions): StressConcentration {
   const bore = checkNumber(where, 'innerDiameter', options.innerDiameter, { min: 0, max: 0.8 * D, unit: 'm' }) / D;
   const x = checkNumber(where, 'holeDiameter', options.holeDiameter, { above: 0, max: 0.4 * D, unit: 'm' }) / D;
   const equivalence = checkChoice(where, 'equivalence', options.equivalence, ['maximum shear', 'von Mises']);
+  // Roark's Formulas for Stress and Strain, 7th ed., table 17.1, radial hole in torsion: C₂, C₃ and C₄, each square in d/D.
   const K = 4 + (-6.793 + 1.133 * bore - 0.126 * bore ** 2) * x + (38.382 - 7.242 * bore + 6.495 * bore ** 2) * x ** 2 + (-44.576 - 7.428 * bore + 58.656 * bore ** 2) * x ** 3;
   return concentration({
     geometry: 'hole', loading: 'torsion', radius: options.holeDiameter / 2, nominal: 'gross section, hole left out', value: K / (equivalence === 'von Mises' ? Math.sqrt(3) : 2),

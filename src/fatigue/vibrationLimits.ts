@@ -5,7 +5,7 @@ import { closeResidue } from '../count/closeResidue.js';
 import { isCycleCount } from '../count/CycleCount.js';
 import { checkStressCycles, type StressCycles } from './StressCycles.js';
 
-/** Shaft features of the rule with their factor C_K; the first three found in a class society's rules (naval ships, 2023) that print the same table, the others from memory. */
+/** IACS UR M68, Rev. 2 2015 / Rev. 3 2021, table 1: shaft features with the factor C_K of M68.5's τ_C; the first three found in a class society's rules (naval ships, 2023) that print the same table, the others from memory. */
 export const shaftFeatures: Readonly<Record<ShaftFeature, number>> = Object.freeze({
   'straight or flange': 1, 'shrink fit': 1, 'keyway, tapered': 0.6, 'keyway, cylindrical': 0.45, 'radial hole': 0.5, 'longitudinal slot': 0.3, 'thrust collar': 0.85,
   'propeller shaft, flange or keyless': 0.55, 'propeller shaft, keyed': 0.55, 'propeller shaft, forward part': 0.8,
