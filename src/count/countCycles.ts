@@ -1,7 +1,8 @@
 import type { Channel } from '../record/Channel.js';
 import { checkOptions } from '../record/check.js';
 import type { Unit } from '../record/units.js';
-import { CycleCounter, type KeepOptions } from './CycleCounter.js';
+import type { KeepOptions } from './ClosedKeeper.js';
+import { CycleCounter } from './CycleCounter.js';
 import type { CycleCount } from './CycleCount.js';
 import { readSignal } from './turningPoints.js';
 
@@ -28,7 +29,7 @@ export interface CountOptions<U extends Unit = Unit> extends KeepOptions {
  * @param signal a channel, or bare numbers
  * @param options what to keep, and the shaft; all of it may be left out
  * @returns the count; mergeCounts joins counts of successive pieces, closeResidue makes cycles for damage of it
- * @throws InputError where nothing valid is there, or more cycles close than may be kept
+ * @throws InputError where nothing valid is there, a number is too large for a finite range or mean, or more cycles close than may be kept
  * @see CycleCounter mergeCounts closeResidue gateCycles
  * @example
  * const count = countCycles(Float64Array.of(-2, 1, -3, 5, -1, 3, -4, 4, -2));

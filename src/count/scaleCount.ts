@@ -3,6 +3,7 @@ import { InputError } from '../record/errors.js';
 import { isUnit, type Unit } from '../record/units.js';
 import { assembleCount } from './assemble.js';
 import { isCycleCount, type CycleCount } from './CycleCount.js';
+import { findHuge } from './turningPoints.js';
 
 /**
  * Multiplies a count by a factor and states the unit of the result: torque to stress, for one. The count of a scaled
@@ -14,7 +15,7 @@ import { isCycleCount, type CycleCount } from './CycleCount.js';
  * @param factor above 0, in new unit per old unit
  * @param unit the unit of the result
  * @returns the scaled count
- * @throws InputError for a factor that is not above 0, or an unknown unit
+ * @throws InputError for a factor that is not above 0 or leaves a range or mean that is not finite, or an unknown unit
  * @see countCycles
  * @example
  * const torque = countCycles(Float64Array.of(0, 4, -6, 8, -2, 2, -10), { unit: 'N·m' });
@@ -30,6 +31,7 @@ export function scaleCount<U extends Unit, V extends Unit>(count: CycleCount<U>,
   checkNumber(where, 'factor', factor);
   const scaled = (values: Float64Array): Float64Array => values.map((v) => v * factor);
   const { closed, histogram, residue } = count;
+  if (findHuge(scaled(residue.values)) >= 0) throw new InputError({ where, argument: 'factor', expected: 'a factor that leaves ranges and means finite', given: show(factor) });
   return assembleCount({
     ...count, unit, lostSamples: count.samples - count.validSamples,
     closed: { from: scaled(closed.from), to: scaled(closed.to), fromAt: closed.fromAt, at: closed.at },

@@ -4,7 +4,8 @@ import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import type { Run } from '../record/span.js';
 import type { Unit } from '../record/units.js';
-import { findTurns, newTurnState } from '../numeric/rainflow.js';
+import { countingBlock } from '../numeric/countingBlock.js';
+import { findTurns, newTurnState } from '../numeric/findTurns.js';
 
 /** The turning points of a signal. */
 export interface TurningPoints<U extends Unit = Unit> {
@@ -38,14 +39,15 @@ export function turningPoints<U extends Unit = '1'>(signal: Channel<U> | Float64
 export function turnsOf(values: Float64Array, runs: readonly Run[] = [{ from: 0, to: values.length }]): { readonly values: Float64Array; readonly at: Float64Array } {
   const state = newTurnState();
   const turns = new Float64Array(values.length + 1);
-  const places = new Int32Array(values.length + 2);
   const at = new Float64Array(values.length + 1);
   let n = 0;
   for (const run of runs) {
-    const found = findTurns(state, values, run.from, run.to, 0, turns.subarray(n), places.subarray(n));
-    if (found > 0) at[n] = state.firstAt;
-    for (let k = 1; k < found; k++) at[n + k] = places[n + k]!;
-    n += found;
+    for (let from = run.from; from < run.to; from += countingBlock.length) {
+      const found = findTurns(state, values, from, Math.min(run.to, from + countingBlock.length), 0);
+      turns.set(countingBlock.turns.subarray(0, found), n);
+      at.set(countingBlock.places.subarray(0, found), n);
+      n += found;
+    }
   }
   if (state.stage > 0) {
     turns[n] = state.last;
@@ -92,4 +94,9 @@ export function checkFinite(where: string, values: Float64Array): void {
   if (a + b + c + d === 0) return;
   const i = values.findIndex((v) => !Number.isFinite(v));
   throw new InputError({ where, argument: `value ${i}`, expected: 'a finite number', given: String(values[i]), remedy: 'Make a channel of the values: it masks what is not finite.' });
+}
+
+/** Where the first of some turning points is that is too large for a finite range or mean, or −1. */
+export function findHuge(values: Float64Array): number {
+  return values.findIndex((v) => !Number.isFinite(2 * v));
 }

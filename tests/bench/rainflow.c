@@ -1,4 +1,4 @@
-/* Four-point rainflow with a from-to histogram and the places of the turning points: the same rule as src/numeric/rainflow.ts,
+/* Four-point rainflow with a from-to histogram and the places of the turning points: the same rule as src/numeric/closeCycles.ts,
    written as a C programmer would write it, in one fused loop. Reads doubles from a file; prints million samples per second. */
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { countCycles, CycleCounter, createRandom, makeChannel, turningPoints, type CycleCount } from '../../src/index.js';
+import { countCycles, CycleCounter, createRandom, makeChannel, readCount, turningPoints, writeCount, type CycleCount } from '../../src/index.js';
 import { numbersOf } from './help.js';
 
 /** Turning points and cycles by the rule as it is written, one sample at a time. */
@@ -79,6 +79,25 @@ describe('the kernel', () => {
       expect(numbersOf(counter.finish())).toEqual(numbersOf(whole));
       expect(counter.finish().notes).toEqual(whole.notes);
     }
+  });
+  it('closes any number of cycles at one turning point: 6000 open ones, each inside the one before, at one high peak', () => {
+    const nested = Float64Array.from({ length: 12_001 }, (_, k) => (k % 2 === 0 ? 1 : -1) * (13_000 - k));
+    nested[12_000] = 20_000;
+    const count = countCycles(nested);
+    const expected = slowCount(Array.from(nested), Array.from(nested.keys()));
+    expect(expected.closed.length).toBe(5999);
+    expect(rowsOfClosed(count)).toEqual(expected.closed);
+    expect(Array.from(count.residue.values)).toEqual([13_000, -12_999, 20_000]);
+    expect(countCycles(nested, { keep: { edges: { from: -13_000, to: 13_000, classes: 10 } } }).closedCycles).toBe(5999);
+  });
+  it('refuses numbers whose range or mean would not be finite, and takes those just below', () => {
+    const most = Number.MAX_VALUE / 2;
+    const named = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 100, values: Float64Array.of(0, 1, -1.7e308, 1.7e308, 0) });
+    expect(() => countCycles(named)).toThrow('sample 2 of T must be at most 8.98');
+    expect(() => countCycles(Float64Array.of(0, 1.7e308, 0), { keep: { edges: [-1, 1] } })).toThrow('sample 1 of signal');
+    const count = countCycles(Float64Array.of(0, most, -most, most, 0));
+    expect(Array.from(count.residue.values)).toEqual([0, most, -most, most, 0]);
+    expect(readCount(writeCount(count))).toEqual(count);
   });
   it('keeps the largest cycles in order, with the time they happened at', () => {
     const start = '2026-03-01T08:00:00.000Z';

@@ -167,6 +167,7 @@ describe('views of a count', () => {
     [() => countCycles(history, { keep: { edges: [1, 1] } }), 'above 1'],
     [() => countCycles(Float64Array.from({ length: 100 }, (_, i) => i % 2), { most: 10 }), 'Keep a histogram'],
     [() => scaleCount(countCycles(history), -1, 'Pa'), 'turn the sign of the channel'],
+    [() => scaleCount(countCycles(history), 1e308, 'Pa'), 'factor must be a factor that leaves ranges and means finite, got 1e+308'],
     [() => mergeCounts(), 'at least one count'],
     [() => mergeCounts(countCycles(history), countCycles(history, { unit: 'Pa' }) as never), 'unit of count 2'],
     [() => mergeCounts(countCycles(history), countCycles(history, { sampleRate: 2 })), 'Resample to one rate'],
