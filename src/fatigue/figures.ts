@@ -25,7 +25,17 @@ export function grouped(value: number): string {
 
 /** A decimal number that is written already, with narrow spaces between its thousands from four digits on. @example spaced('1234.5678') // => "1 234.5678" */
 export function spaced(text: string): string {
-  return text.replace(/^[-−]?\d{4,}/, (whole) => whole.replace(/\B(?=(\d{3})+$)/g, '\u202f'));
+  return text.replace(/^[-−]?\d{4,}(?=(?:\.\d+)?$)/, (whole) => whole.replace(/\B(?=(\d{3})+$)/g, '\u202f'));
+}
+
+/** What may stand behind a number as its unit; longer units begin with one of these. */
+export const unitPattern = '(?:%|‰|°C|°F|°|dB|rpm|(?:k|M)?Hz|(?:k|M)?N·m|(?:k|M|G)?Pa|[kM]?W|k?J|m?V|k?N|k?g|lbf|psi|ksi|µ?strain|rad|deg|K|[µm]?s|min|h|years?|[µm]?m|cm|cycles|samples|revolutions)(?![\\p{L}\\d])';
+const betweenThem = new RegExp(`(?<=[\\d⁰¹²³⁴-⁹∞]) (?=${unitPattern})|(?<=[±×]) (?=\\d)`, 'gu');
+const largeNumber = new RegExp(`(?<![\\p{L}\\d.:/_-])\\d{4,}(?:\\.\\d+)?(?=(?: (?:to|and|±) [\\d.\\u202f]+)? ${unitPattern})`, 'gu');
+
+/** A text as a printer sets it: a number stays on one line with its unit, and where one follows it thousands are set apart. @example typeset('12345 N·m') // => "12\u202f345\u00a0N·m" */
+export function typeset(text: string): string {
+  return text.replace(largeNumber, spaced).replace(betweenThem, '\u00a0');
 }
 
 function superscript(exponent: number): string {

@@ -1,7 +1,7 @@
 import type { Channel, Step } from '../record/Channel.js';
 import { duration, formatSeconds } from '../record/Channel.js';
 import type { Recording } from '../record/Recording.js';
-import { lineOf, setViewer, type View } from '../record/result.js';
+import { lineOf, setViewer, sourcesOf, type View } from '../record/result.js';
 import { coveredSamples } from '../record/span.js';
 import type { FaultReport } from '../clean/FaultReport.js';
 import type { ZeroModel } from '../clean/ZeroModel.js';
@@ -34,25 +34,34 @@ import type { LossMap } from '../clean/lossMap.js';
 import type { ZeroStability } from '../clean/zeroStability.js';
 import type { TorqueSpeedMap } from '../count/torqueSpeedMap.js';
 import type { DamageConvergence } from '../fatigue/damageConvergence.js';
+import type { DutyMix } from '../fatigue/dutyMix.js';
 import type { LifeFit } from '../fatigue/fitLifeCurve.js';
 import type { FrequencyResponse } from '../filter/responseOf.js';
+import { plotAmbient } from '../plot/plotAmbient.js';
 import { plotConvergence } from '../plot/plotConvergence.js';
 import { plotCrossings } from '../plot/plotCrossings.js';
+import { plotDuty } from '../plot/plotDuty.js';
 import { plotLossMap } from '../plot/plotLossMap.js';
 import { plotModeComparison } from '../plot/plotModeComparison.js';
 import { plotModeShapes } from '../plot/plotModeShapes.js';
 import { plotOrders } from '../plot/plotOrders.js';
 import { plotResponse } from '../plot/plotResponse.js';
+import { plotRingDown } from '../plot/plotRingDown.js';
 import { plotSpectrogram } from '../plot/plotSpectrogram.js';
 import { plotSpeedMap } from '../plot/plotSpeedMap.js';
+import { plotStates } from '../plot/plotStates.js';
+import { plotSweep } from '../plot/plotSweep.js';
 import { plotTorqueSpeed } from '../plot/plotTorqueSpeed.js';
 import { plotZeroStability } from '../plot/plotZeroStability.js';
+import type { AmbientFit } from '../spectrum/fitAmbient.js';
 import type { CrossSpectrum } from '../spectrum/crossSpectrum.js';
+import type { SweepFit } from '../spectrum/fitSweep.js';
 import type { ForcedResponse } from '../spectrum/forcedResponse.js';
 import type { ModeComparison } from '../spectrum/compareModes.js';
 import type { OrderSpectrum } from '../spectrum/orderSpectrum.js';
 import type { OrderTracks } from '../spectrum/orderTracks.js';
 import type { Spectrogram } from '../spectrum/spectrogram.js';
+import type { MachineStates } from '../spectrum/segmentStates.js';
 import type { SpeedCrossings } from '../spectrum/speedCrossings.js';
 import type { SpeedMap } from '../spectrum/speedMap.js';
 import type { TorsionalModes } from '../spectrum/torsionalModes.js';
@@ -61,7 +70,7 @@ import { cardHtml, type CardParts } from './card.js';
 import { factsOf, notesOf, number, tableOf } from './plainParts.js';
 
 /** What makes the card of a kind of result. The figure is drawn from it afterwards. */
-type Viewer = (result: never) => Omit<CardParts, 'svg'> & { readonly figure?: () => Figure };
+type Viewer = (result: never) => Omit<CardParts, 'svg'> & { readonly figure?: () => Figure | null };
 
 /** A Vega-Lite figure as JupyterLab draws it, with zoom and values under the pointer. */
 const vegaLite = 'application/vnd.vegalite.v5+json';
@@ -107,24 +116,34 @@ const viewers: Readonly<Record<string, Viewer>> = {
   }),
   RingDown: (ring: RingDown) => ({
     table: htmlTable(['frequency / Hz', 'from', 'to', 'damping / %', 'from', 'to'], ring.modes.map(({ frequency: f, dampingRatio: d }) => [number(f.value), number(f.low), number(f.high), ...[d.value, d.low, d.high].map((x) => (100 * x).toFixed(3))])),
-    notes: ring.notes,
+    figure: () => drawnFrom(ring, ([channel]) => plotRingDown(channel!, ring)), notes: ring.notes,
   }),
 };
 
-/** Figures of results that need nothing beside themselves to be drawn. The table is left out where the figure says the same. */
-const figures: Readonly<Record<string, { readonly figure: (result: never) => Figure; readonly table?: true }>> = {
+/** A figure of a result with the channels that it was read from; none where it was taken apart and put together again. */
+function drawnFrom(result: object, draw: (channels: readonly Channel[]) => Figure): Figure | null {
+  const channels = sourcesOf(result) as readonly Channel[];
+  return channels.length > 0 ? draw(channels) : null;
+}
+
+/** Figures of results, drawn from themselves or from the channels that they remember. The table is left out where the figure says the same. */
+const figures: Readonly<Record<string, { readonly figure: (result: never) => Figure | null; readonly table?: true }>> = {
+  AmbientFit: { figure: (fit: AmbientFit) => plotAmbient(fit) },
   CrossSpectrum: { figure: (r: CrossSpectrum) => plotResponse(r) },
   DamageConvergence: { figure: (c: DamageConvergence) => plotConvergence(c) },
+  DutyMix: { figure: (mix: DutyMix) => plotDuty(mix), table: true },
   ForcedResponse: { figure: (r: ForcedResponse) => plotResponse(r) },
   FrequencyResponse: { figure: (r: FrequencyResponse) => plotResponse(r) },
   LifeFit: { figure: (fit: LifeFit) => plotLifeCurve(fit.curve) },
   LossMap: { figure: (map: LossMap) => plotLossMap(map) },
+  MachineStates: { figure: (states: MachineStates) => drawnFrom(states, (channels) => plotStates(channels, states)), table: true },
   ModeComparison: { figure: (c: ModeComparison) => plotModeComparison(c), table: true },
   OrderSpectrum: { figure: (o: OrderSpectrum) => plotOrders(o) },
   OrderTracks: { figure: (o: OrderTracks) => plotOrders(o) },
   Spectrogram: { figure: (map: Spectrogram) => plotSpectrogram(map) },
   SpeedCrossings: { figure: (c: SpeedCrossings) => plotCrossings(c), table: true },
   SpeedMap: { figure: (map: SpeedMap) => plotSpeedMap(map) },
+  SweepFit: { figure: (fit: SweepFit) => plotSweep(fit) },
   TorqueSpeedMap: { figure: (map: TorqueSpeedMap) => plotTorqueSpeed(map) },
   TorsionalModes: { figure: (modes: TorsionalModes) => plotModeShapes(modes), table: true },
   ZeroStability: { figure: (stability: ZeroStability) => plotZeroStability(stability) },
@@ -151,7 +170,8 @@ export function viewOf(result: object, kind: string): View {
   let notes = parts.notes ?? [];
   if (figure) {
     try {
-      svg = toSvg(figure());
+      const drawn = figure();
+      svg = drawn && toSvg(drawn);
     } catch (error) {
       notes = [...notes, `No figure: ${(error as Error).message}`];
     }

@@ -1,6 +1,7 @@
 import { makeResult, kindOf } from '../record/result.js';
 import { InputError } from '../record/errors.js';
 import { show } from '../record/check.js';
+import { unitPattern } from '../fatigue/figures.js';
 import { isNarrow, pageWidth, panelPixels } from './page.js';
 import { theme } from './theme.js';
 
@@ -65,7 +66,7 @@ function narrowTheme(): Spec {
   };
 }
 
-const betweenWords = / (?!(?:h|MPa|Pa|N·m|kN·m|Hz|rpm|s|min|%)(?![\wµ·]))/;
+const betweenWords = new RegExp(` (?!${unitPattern})`, 'u');
 
 /** A text in lines of at most so many characters, cut between words, never between a number and its unit. */
 export function wrapped(text: string, columns: number): string | string[] {

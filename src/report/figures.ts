@@ -6,6 +6,7 @@ import { plotBudget } from '../plot/plotBudget.js';
 import { plotConvergence } from '../plot/plotConvergence.js';
 import { plotCrossings } from '../plot/plotCrossings.js';
 import { plotDamage } from '../plot/plotDamage.js';
+import { plotDuty } from '../plot/plotDuty.js';
 import { plotExceedance } from '../plot/plotExceedance.js';
 import { plotHistory } from '../plot/plotHistory.js';
 import { plotLifeBand } from '../plot/plotLifeBand.js';
@@ -18,6 +19,7 @@ import { plotOrders } from '../plot/plotOrders.js';
 import { plotRingDown } from '../plot/plotRingDown.js';
 import { plotSpeedMap } from '../plot/plotSpeedMap.js';
 import { plotStates } from '../plot/plotStates.js';
+import { plotSweep } from '../plot/plotSweep.js';
 import { toSvg } from '../plot/draw.js';
 import type { SpeedMap } from '../spectrum/speedMap.js';
 import type { Assessment } from './assess.js';
@@ -25,7 +27,7 @@ import { percent } from './numbers.js';
 import { byTrain, isClear } from './resonance.js';
 
 /** The parts of a report under which figures stand, in the order of the page. */
-const sections = ['drivers', 'life', 'choices', 'rates', 'moments', 'record', 'zero', 'budget', 'conduct', 'resonance'] as const;
+const sections = ['drivers', 'duty', 'life', 'choices', 'rates', 'moments', 'record', 'zero', 'budget', 'conduct', 'resonance'] as const;
 /** One of them. */
 export type ReportSection = (typeof sections)[number];
 
@@ -55,6 +57,7 @@ function addLife(found: Assessment, add: Add): void {
   const drawn = (hours: number): boolean => hours > 0 && Number.isFinite(hours);
   if (found.tornado?.bars.some((bar) => drawn(bar.low))) add('drivers', 'tornado', plotTornado(found.tornado!));
   if (found.band && found.band.lives.filter(drawn).length > 1) add('life', 'life-band', plotLifeBand(found.band));
+  if (found.duty) add('duty', 'duty', plotDuty(found.duty.mix));
   add('life', 'life-curve', plotLifeCurve(damage.curve, { damage, ...(Number.isFinite(life.hours) ? { hours: life.hours } : {}) }));
   add('rates', 'exceedance', plotExceedance(closeResidue(count, damage.residue)));
   if (damage.total > 0) add('rates', 'damage', plotDamage(damage));
@@ -70,11 +73,12 @@ function addRecord({ signal, loss, budgets }: Assessment, add: Add): void {
 }
 
 function addConduct(found: Assessment, add: Add): void {
-  const { conduct, resonance: { spectrum, crossings, runUp, natural }, signal } = found;
+  const { conduct, resonance: { spectrum, crossings, runUp, natural, sweeps }, signal } = found;
   if (conduct) add('conduct', 'states', plotStates([signal.filtered, signal.speed!], conduct.states));
   const rung = conduct?.events.events.find((event) => event.ringDown);
   if (rung) add('conduct', 'ring-down', plotRingDown(signal.filtered, rung.ringDown!));
   add('resonance', 'spectrum', plotSpectrum(spectrum, { lines: marked(found), frequencyScale: 'log' }));
+  sweeps.slice(0, mostSweeps).forEach(({ fit }, k) => add('resonance', `sweep-${k + 1}`, plotSweep(fit)));
   if (runUp?.map) {
     const orders = [...new Set((runUp.tracks?.tracks ?? crossings?.crossings ?? []).map(({ order }) => order))].slice(0, mostRays);
     const frequencies = natural.filter((n) => n.from === byTrain).map((n) => n.frequency).slice(0, 2);
@@ -83,6 +87,9 @@ function addConduct(found: Assessment, add: Add): void {
   if (runUp?.tracks) add('resonance', 'order-tracks', plotOrders(runUp.tracks));
   if (crossings && crossings.crossings.length > 0) add('resonance', 'crossings', plotCrossings(crossings));
 }
+
+/** Runs through a resonance that are drawn. */
+const mostSweeps = 3;
 
 /** Rays that a speed map can hold. */
 const mostRays = 10;

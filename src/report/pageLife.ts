@@ -17,6 +17,7 @@ import { settledWithin, type DamageRates } from './rates.js';
 export function lifeSections(found: Assessment, figures: readonly ReportFigure[]): Html {
   const { damage, life } = found;
   return html`${found.duty ? dutySection(found.duty) : ''}
+${figuresOfSection(figures, 'duty')}
 <h2>Life under the three continuations below the knee</h2>
 ${table(['below the knee', 'damage in an hour', 'life'], continuations.map((c) => [`${continuationName(c)}${c === damage.continuation ? ' (assessed)' : ''}`, scientific(found.damages[c].perHour), found.lives[c].text]), [1, 2])}
 ${curveText(found)}

@@ -41,7 +41,7 @@ export interface SweepFit {
   readonly correlation: number;
   readonly level: number;
   /** What was fitted, at each sample of the window: the exciting frequency, Hz, the signal and the fitted vibration, in the unit of the channel. */
-  readonly trace: { readonly frequency: Float64Array; readonly signal: Float64Array; readonly fitted: Float64Array };
+  readonly trace: { readonly sampleRate: number; readonly frequency: Float64Array; readonly signal: Float64Array; readonly fitted: Float64Array };
   readonly notes: readonly string[];
 }
 
@@ -101,7 +101,7 @@ export function fitSweep(channel: Channel, options: SweepOptions): SweepFit {
     dampingRatio: Object.freeze({ value: zeta, standardError: zeta * errorOf(1), low: zeta * Math.exp(-reach * errorOf(1)), high: zeta * Math.exp(reach * errorOf(1)) }),
     criticalSpeed: (60 * f) / order, staticAmplitude: Math.hypot(a, b), magnifier: 1 / (2 * zeta),
     sweepRate: (drive.frequency.at(-1)! - drive.frequency[0]!) / (y.length * step), noise: fit.linear.deviation, correlation: r, level,
-    trace: Object.freeze({ frequency: drive.frequency, signal: y, fitted: y.map((v, i) => v - residuals[i]!) }), notes: Object.freeze(notes),
+    trace: Object.freeze({ sampleRate: channel.sampleRate, frequency: drive.frequency, signal: y, fitted: y.map((v, i) => v - residuals[i]!) }), notes: Object.freeze(notes),
   }, (s) => `Sweep of order ${s.order}: ${s.frequency.value.toPrecision(4)} Hz (${s.criticalSpeed.toPrecision(4)} rpm), damping ${(100 * s.dampingRatio.value).toPrecision(3)} % (${(100 * s.dampingRatio.low).toPrecision(3)} to ${(100 * s.dampingRatio.high).toPrecision(3)})`);
 }
 

@@ -34,8 +34,8 @@ const cards: readonly (readonly [string, () => object, RegExp, boolean])[] = [
   ['ZeroModel', () => fitZero(channel([-2, 1, -3, 5], 1), { rest: [{ from: 0, to: 4 }], model: 'constant' }), /<td>offset<\/td>|<td>constant<\/td>/, false],
   ['ZeroStability', () => zeroStability(shaken(), { window: { from: 0, to: 120 }, averages: [0.1, 1, 10] }), /best time/, true],
   ['LossMap', () => lossMap(channel(fill(100, (i) => (i % 20 === 3 ? NaN : i % 9)))), /gaps/, true],
-  ['RingDown', () => fitRingDown(channel(fill(1000, (i) => 900 * Math.exp(-i / 250) * Math.cos(0.3 * i)), 500), { from: 0, to: 2 }), /damping \/ %/, false],
-  ['AmbientFit', () => fitAmbient(shaken(), { band: { from: 6, to: 10 }, segment: 2048 }), /frequency<\/span> <b[^>]*>[78]\.\d+ \([78]\.\d+ to 8\.\d+\)/, false],
+  ['RingDown', () => fitRingDown(channel(fill(1000, (i) => 900 * Math.exp(-i / 250) * Math.cos(0.3 * i)), 500), { from: 0, to: 2 }), /damping \/ %/, true],
+  ['AmbientFit', () => fitAmbient(shaken(), { band: { from: 6, to: 10 }, segment: 2048 }), /frequency<\/span> <b[^>]*>[78]\.\d+ \([78]\.\d+ to 8\.\d+\)/, true],
   ['HalfPowerDamping', () => {
     const frequency = Array.from({ length: 4001 }, (_, i) => 8 + i / 4000);
     return halfPowerDamping({ frequency, amplitude: frequency.map((f) => 1 / Math.hypot(1 - (f / 8.4) ** 2, 0.02 * (f / 8.4))) });
@@ -53,13 +53,13 @@ const cards: readonly (readonly [string, () => object, RegExp, boolean])[] = [
   ['TorqueSpeedMap', () => torqueSpeedMap(load, { speed: ramp, torqueEdges: [0, 2000, 5000], speedEdges: [0, 10, 20, 50] }), /<svg/, true],
   ['NoiseFloor', () => noiseFloor(powerDensity(wave, { segment: 64 })), /<table/, false],
   ['WindowFigures', () => windowFigures('hann'), /enbw/i, false],
-  ['MachineStates', () => states, /<td>steady<\/td>/, false],
+  ['MachineStates', () => states, /<td>steady<\/td>/, true],
   ['TorqueEvents', () => torqueEvents(load, { states }), /<td>start<\/td>|peak \[N·m\]/, false],
   ['EventTrend', () => eventTrend([100, 110, 120, 130].map((peak) => ({ state: 'start', peak, amplification: null, riseTime: null })) as never, 'peak'), /slope<\/span> <b[^>]*>10 \(10 to 10\)/, false],
   ['PowerBalance', () => flow(310, 155), /mean power/, false],
   ['PowerEfficiency', () => powerEfficiency(flow(310, 155), flow(1180, 39)), /efficiency<\/span> <b[^>]*>0\.957/, false],
   ['PowerLawFit', () => fitPowerLaw({ speed: [10, 20, 40], power: [1000, 8000, 66000] }), /exponent/, false],
-  ['DutyMix', () => dutyMix([{ name: 'all day', damage: timed, hours: 8000 }, { name: 'at night', damage: timed, hours: 100 }]), /<td>all day<\/td>/, false],
+  ['DutyMix', () => dutyMix([{ name: 'all day', damage: timed, hours: 8000 }, { name: 'at night', damage: timed, hours: 100 }]), /<td>all day<\/td>/, true],
   ['DamageConvergence', () => damageConvergence(timed, { within: 0.2 }), /verdict/, true],
   ['DamageByTime', () => damageByTime(timed, { every: 40 }), /from \[s\]/, false],
   ['Exceedance', () => exceedance(closeResidue(countCycles(channel([0, 5, 1, 4, 0])), 'half')), /range \[N·m\]/, false],

@@ -9,7 +9,7 @@ import { checkJob, readJob } from '../../src/report/readJob.js';
 import { parseQuantity } from '../../src/report/quantity.js';
 import { jobSchema } from '../../src/report/jobSchema.js';
 import { toCsv } from '../../src/report/tables.js';
-import { typeset } from '../../src/report/html.js';
+import { typeset } from '../../src/fatigue/figures.js';
 import { writeReport } from '../../src/report/writeReport.js';
 
 const sample = (name: string): string => fileURLToPath(new URL(`../../sample-runs/${name}`, import.meta.url));

@@ -69,6 +69,7 @@ describe('life by a stated duty', () => {
     expect(median / found.duty!.mix.years).toBeGreaterThan(0.8);
     expect(median / found.duty!.mix.years).toBeLessThan(1.2);
     const page = reportPage(found, figuresOf(found));
+    expect(page).toContain('Share of the damage of each part of the duty beside its share of the hours');
     expect(page).toContain('By the stated duty: ');
     expect(page).toContain('500 starts');
   });

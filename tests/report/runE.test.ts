@@ -66,7 +66,7 @@ describe('an assessment of sample run (e), whose speed comes from the pulse stam
   });
   it('shows speed map, order tracks, crossings, states and sweep on the page and as tables', () => {
     const figures = figuresOf(found);
-    for (const name of ['speed-map', 'order-tracks', 'crossings', 'states']) expect(figures.some((f) => f.name === name), name).toBe(true);
+    for (const name of ['speed-map', 'order-tracks', 'crossings', 'states', 'sweep-1']) expect(figures.some((f) => f.name === name), name).toBe(true);
     const page = reportPage(found, figures);
     for (const text of ['Run of order 2 through the resonance', 'met at 253', 'mean of T·ω', 'mean(T)·mean(ω)', 'amplification at running speed']) expect(page).toContain(text);
     expect(page.replace(/<svg[\s\S]*?<\/svg>/g, '')).not.toMatch(/NaN|undefined|Infinity/);

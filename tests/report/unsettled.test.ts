@@ -5,11 +5,10 @@ import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { createRandom } from '../../src/index.js';
 import { runCli } from '../../src/cli/runCli.js';
-import { twoFigures } from '../../src/fatigue/figures.js';
+import { twoFigures, typeset } from '../../src/fatigue/figures.js';
 import { assess, type Assessment } from '../../src/report/assess.js';
 import { figuresOf } from '../../src/report/figures.js';
 import { checkJob } from '../../src/report/readJob.js';
-import { typeset } from '../../src/report/html.js';
 import { reportPage } from '../../src/report/reportPage.js';
 import { unsettledText } from '../../src/report/unsettled.js';
 
