@@ -2,7 +2,10 @@ import { checkChannel, duration, validityMask, type Channel } from '../record/Ch
 import { checkNumber, checkOptions } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
-import { binMeans, coarseLag, fitLag, smooth, type CoarseLag, type LagFit, type Sampled } from '../numeric/fitLag.js';
+import { binMeans, coarseLag, type CoarseLag } from '../numeric/coarseLag.js';
+import { studentQuantile } from '../numeric/distributions.js';
+import { fitLag, smooth, type LagFit, type Sampled } from '../numeric/fitLag.js';
+import type { PartLags } from '../numeric/partLags.js';
 
 /** What alignChannels takes. */
 export interface AlignOptions {
@@ -20,7 +23,7 @@ export interface Alignment {
   readonly skewError: number;
   /** Correlation of the two errors, −1 … 1. */
   readonly errorCorrelation: number;
-  /** The farthest that an eighth of the features lies off the law, where that is beyond 5 of its own standard errors, else 0, s: a clock that lost frames or wandered follows no one skew. */
+  /** The farthest that an eighth of the features lies off the law, where chance would show that in fewer than one of 500 records, else 0, s: a clock that lost frames or wandered follows no one skew. */
   readonly drift: number;
   /** other ≈ bias + gain · reference, after alignment. */
   readonly gain: number;
@@ -36,8 +39,12 @@ const coarseRates = [20, 5, 1.25];
 const fineRate = 500;
 /** Two quartz clocks differ by tens of ppm, poor and cold ones by a few hundred (common practice, no source). */
 const crystalSkew = 500e-6;
+/** A skew lies surely beyond a limit by so many standard errors. */
+const surely = 3;
 /** Parts of a record that lie off the law by more than this part of a sample period are noted; a lost frame moves them by a quarter of one and more. */
 const leastDrift = 0.05;
+/** How often a sound record may be said to drift. */
+const chance = 0.002;
 
 /**
  * Finds offset and skew between the clocks of two recorders from a signal that both recorded (speed, for one).
@@ -91,20 +98,33 @@ export function alignChannels(reference: Channel, other: Channel, options?: Alig
   if (fit === null || !fit.converged || !(fit.skewVariance >= 0)) {
     throw new InputError({ where, argument: other.name, expected: `a signal whose match with ${reference.name} settles`, given: 'a fit that does not', remedy: 'Take a longer stretch with features at both ends, or more smoothing.' });
   }
-  const notes: string[] = [];
-  const drift = fit.lags.reduce((worst, p) => (Math.abs(p.lag) > Math.max(Math.abs(worst), 5 * p.error) ? p.lag : worst), 0);
-  if (fit.correlation < 0.9) notes.push(`the two signals agree with a correlation of ${fit.correlation.toFixed(3)} only`);
-  if (Math.abs(fit.skew) > crystalSkew) {
-    notes.push(`a skew of ${(fit.skew * 1e6).toFixed(0)} ppm is more than two crystal clocks differ by: one record has lost frames (repairClock first) or its sample rate is not the one stated`);
-  }
-  else if (Math.abs(drift) > leastDrift / Math.min(reference.sampleRate, other.sampleRate)) {
-    notes.push(`no one skew fits: parts of the record lie up to ${(1e3 * Math.abs(drift)).toPrecision(2)} ms off the law, so frames were lost (repairClock first) or a clock wandered`);
-  }
+  const drift = worstLag(fit.parts);
+  const notes = Object.freeze(notesOf(fit, drift, 1 / Math.min(reference.sampleRate, other.sampleRate)));
   const [offsetError, skewError] = [Math.sqrt(fit.offsetVariance), Math.sqrt(fit.skewVariance)];
   return makeResult('Alignment', {
     offset: fit.offset, skew: fit.skew, offsetError, skewError, errorCorrelation: offsetError * skewError === 0 ? 0 : fit.covariance / (offsetError * skewError), gain: fit.gain, bias: fit.bias,
     drift, correlation: fit.correlation, samples: fit.samples, notes,
   }, (r) => `Alignment: offset ${r.offset.toFixed(6)} s ± ${r.offsetError.toPrecision(2)} s, skew ${(r.skew * 1e6).toFixed(3)} ppm ± ${(r.skewError * 1e6).toPrecision(2)} ppm, correlation ${r.correlation.toFixed(4)}`);
+}
+
+/** What a reader should know of a fit: signals that agree little, and a clock that no crystal explains. */
+function notesOf({ skew, skewVariance, correlation }: LagFit, drift: number, period: number): string[] {
+  const notes: string[] = [];
+  if (correlation < 0.9) notes.push(`the two signals agree with a correlation of ${correlation.toFixed(3)} only`);
+  const skewError = Math.sqrt(skewVariance);
+  const beyond = Math.abs(skew) - crystalSkew;
+  const ppm = (1e6 * skew).toFixed(0);
+  if (beyond > surely * skewError) notes.push(`a skew of ${ppm} ppm is more than two crystal clocks differ by: one record has lost frames (repairClock first) or its sample rate is not the one stated`);
+  else if (Math.abs(drift) > leastDrift * period) notes.push(`no one skew fits: parts of the record lie up to ${(1e3 * Math.abs(drift)).toPrecision(2)} ms off the law, so frames were lost (repairClock first) or a clock wandered`);
+  else if (beyond > 0) notes.push(`a skew of ${ppm} ppm would be more than two crystal clocks differ by, but is known to ± ${(1e6 * skewError).toPrecision(2)} ppm only: a longer stretch, or one with features at both ends, would tell`);
+  return notes;
+}
+
+/** The farthest lag of a part that chance would not show in one record of 500 (Student's t, shared out among the parts), else 0. */
+function worstLag({ lags, degreesOfFreedom }: PartLags): number {
+  if (!(degreesOfFreedom >= 1)) return 0;
+  const limit = studentQuantile(1 - chance / 2 / lags.length, degreesOfFreedom);
+  return lags.reduce((worst, p) => (Math.abs(p.lag) > Math.max(Math.abs(worst), limit * p.error) ? p.lag : worst), 0);
 }
 
 /** Which of its limits a coarse match fails, or null. */
