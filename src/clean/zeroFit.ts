@@ -23,11 +23,11 @@ export function fitBatches(terms: Terms, reference: number | null, batches: read
   return fit && { ...fit, residuals: fit.residuals.map((v, i) => v / weights[i]!) };
 }
 
-/**
- * Medians in place of least squares, for the constant and at most one slope: Theil–Sen over pairs of pieces of different states. The covariance is that of
- * least squares with the residuals' median deviation, times π/2 for the lower efficiency of medians.
- */
-export function fitRobust(terms: Terms, reference: number | null, batches: readonly Batch[]): LinearFit | null {
+/** Coefficients and what is left; the covariance is a matter of the scatter that is found (see widen). */
+export type Coefficients = Pick<LinearFit, 'coefficients' | 'residuals' | 'deviation' | 'degreesOfFreedom'>;
+
+/** Medians in place of least squares, for the constant and at most one slope: Theil–Sen over pairs of pieces of different states. The deviation is that of the median. */
+export function fitRobust(terms: Terms, reference: number | null, batches: readonly Batch[]): Coefficients | null {
   const fit = fitBatches(terms, reference, batches);
   if (fit === null) return null;
   const x = batches.map((b) => rowOf(terms, reference, b)[1] ?? 0);
@@ -35,27 +35,32 @@ export function fitRobust(terms: Terms, reference: number | null, batches: reado
   const line = terms.length === 1 ? { slope: 0, intercept: medianOf(y) } : theilSen(x, y, batches.map((b) => b.state));
   if (line === null) return null;
   const residuals = Float64Array.from(y, (v, i) => v - line.intercept - line.slope * x[i]!);
-  const deviation = 1.4826 * medianOf(residuals.map(Math.abs));
-  const scale = fit.deviation === 0 ? 0 : (Math.PI / 2) * (deviation / fit.deviation) ** 2;
   const coefficients = Float64Array.from(terms.length === 1 ? [line.intercept] : [line.intercept, line.slope]);
-  return { ...fit, coefficients, residuals, deviation, covariance: fit.covariance.map((row) => row.map((c) => c * scale)) };
+  return { coefficients, residuals, deviation: 1.4826 * medianOf(residuals.map(Math.abs)), degreesOfFreedom: fit.degreesOfFreedom };
+}
+
+/** Covariance of the terms for pieces of variance 1: (XᵀX)⁻¹, times π/2 for medians. */
+function unitCovariance(terms: Terms, reference: number | null, batches: readonly Batch[], method: ZeroMethod): number[][] {
+  const fit = fitBatches(terms, reference, batches)!;
+  const factor = fit.deviation === 0 ? 0 : (method === 'Theil-Sen' ? Math.PI / 2 : 1) / fit.deviation ** 2;
+  return fit.covariance.map((row) => Array.from(row, (c) => factor * c));
 }
 
 /** The covariance that serial correlation and the scatter between states call for. */
-export function widen(terms: Terms, reference: number | null, states: readonly ReadState[], batches: readonly Batch[], fit: LinearFit, method: ZeroMethod, notes: string[]): { readonly covariance: number[][]; readonly degreesOfFreedom: number } {
-  const plain = fit.covariance.map((row) => Array.from(row));
+export function widen(terms: Terms, reference: number | null, states: readonly ReadState[], batches: readonly Batch[], fit: Coefficients, method: ZeroMethod, notes: string[]): { readonly covariance: number[][]; readonly degreesOfFreedom: number } {
+  const unit = unitCovariance(terms, reference, batches, method);
+  const scaled = (variance: number): number[][] => unit.map((row) => row.map((c) => c * variance));
   if (method === 'Theil-Sen') noteBreakdown(terms, states.length, notes);
   if (fit.degreesOfFreedom === 0) {
     notes.push('The standard errors are not known: there are as many readings as coefficients.');
-    return { covariance: plain, degreesOfFreedom: 0 };
+    return { covariance: scaled(0), degreesOfFreedom: 0 };
   }
-  const between = betweenStates(terms, reference, states, method);
+  const between = betweenStates(terms, reference, states);
   const own = between === null ? fit.residuals : withoutStateMeans(batches, fit.residuals);
   const free = between === null ? fit.degreesOfFreedom : batches.length - states.length;
   const r = Math.min(0.9, Math.max(0, lagOne(batches, own)));
   const factor = (1 + r) / (1 - r);
   const scatter = between === null ? fit.deviation ** 2 : free > 0 ? own.reduce((sum, v) => sum + v * v, 0) / free : 0;
-  const scaled = (variance: number): number[][] => plain.map((row) => row.map((c) => (fit.deviation === 0 ? 0 : (c * variance) / fit.deviation ** 2)));
   if (between !== null && between.variance > scatter * factor) {
     if (between.variance > 4 * scatter * factor) notes.push(`The states scatter about the model ${Math.sqrt(between.variance / (scatter * factor)).toPrecision(2)} times as much as their own noise explains; a term may be missing, or a state may hold torque.`);
     return { covariance: scaled(between.variance), degreesOfFreedom: between.degreesOfFreedom };
@@ -101,15 +106,14 @@ function lagOne(batches: readonly Batch[], residuals: Float64Array): number {
   return pairs < 4 || squares === 0 ? 0 : products / pairs / (squares / batches.length);
 }
 
-/** Variance of a piece as the residuals of whole states about their least-squares line show it, times π/2 for medians; null where the states leave no freedom. */
-function betweenStates(terms: Terms, reference: number | null, states: readonly ReadState[], method: ZeroMethod): { readonly variance: number; readonly degreesOfFreedom: number } | null {
+/** Variance of a piece as the residuals of whole states about their least-squares line show it; null where the states leave no freedom. */
+function betweenStates(terms: Terms, reference: number | null, states: readonly ReadState[]): { readonly variance: number; readonly degreesOfFreedom: number } | null {
   if (states.length <= terms.length) return null;
   const whole = states.map((s): Batch => merged(s.batches));
   const fit = fitBatches(terms, reference, whole);
   if (!fit || fit.degreesOfFreedom < 1) return null;
   const piecesPerState = states.reduce((n, s) => n + s.batches.length, 0) / states.length;
-  const efficiency = method === 'Theil-Sen' ? 2 / Math.PI : 1;
-  return { variance: (fit.deviation ** 2 * piecesPerState) / efficiency, degreesOfFreedom: fit.degreesOfFreedom };
+  return { variance: fit.deviation ** 2 * piecesPerState, degreesOfFreedom: fit.degreesOfFreedom };
 }
 
 /** A whole state as one piece. */
