@@ -1,12 +1,11 @@
-import { formatSeconds } from '../record/Channel.js';
 import { checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
-import { coveredSamples, normaliseSpans, type Span } from '../record/span.js';
+import type { Span } from '../record/span.js';
 import type { Unit } from '../record/units.js';
 import { withRanges } from './closeResidue.js';
 import { isCycles, type Cycles } from './CycleCount.js';
-import { checkWindows, clockOf, windowAt, type NamedWindow } from './namedWindows.js';
+import { checkWindows, clockOf, maskedSpans, windowAt, type NamedWindow } from './namedWindows.js';
 
 /** The cycles of a record by what the machine did. */
 export interface CyclesByState<U extends Unit = Unit> {
@@ -69,12 +68,7 @@ export function cyclesByState<U extends Unit>(cycles: Cycles<U>, windows: readon
 /** Masked seconds of a window: where the spans lie, or spread evenly where they are not stated. */
 function lostTimeIn(where: string, cycles: Cycles, invalid: readonly Span[] | undefined, samples: number, sampleRate: number): (window: { readonly from: number; readonly to: number }) => number {
   if (invalid === undefined) return ({ from, to }) => ((to - from) * cycles.lostTime * sampleRate) / samples;
-  if (!Array.isArray(invalid)) throw new InputError({ where, argument: 'invalid', expected: 'a list of spans', given: show(invalid) });
-  const spans = normaliseSpans(invalid, samples, where);
-  const masked = coveredSamples(spans);
-  if (Math.abs(masked - cycles.lostTime * sampleRate) > 0.5) {
-    throw new InputError({ where, argument: 'invalid', expected: `the masked spans of the counted channel, ${formatSeconds(cycles.lostTime)} in all`, given: `spans of ${formatSeconds(masked / sampleRate)}`, remedy: 'Give invalid of the very channel that was counted.' });
-  }
+  const spans = maskedSpans(where, cycles, invalid);
   return ({ from, to }) => spans.reduce((sum, s) => sum + Math.max(0, Math.min(to, s.to / sampleRate) - Math.max(from, s.from / sampleRate)), 0);
 }
 

@@ -1,6 +1,7 @@
 import { checkNumber, checkText, show } from '../record/check.js';
 import { formatSeconds } from '../record/Channel.js';
 import { InputError } from '../record/errors.js';
+import { coveredSamples, normaliseSpans, type Span } from '../record/span.js';
 import type { Cycles } from './CycleCount.js';
 
 /** A named part of a record, in seconds from the first sample of the count. */
@@ -29,6 +30,18 @@ export function clockOf(where: string, cycles: Cycles): { readonly sampleRate: n
     return refuse(`cycles for ${formatSeconds(stated)} from a record of ${formatSeconds(recorded)}: repeated, extrapolated, or of one state`, 'Give the cycles of the whole record, once.');
   }
   return { samples, sampleRate };
+}
+
+/** The masked spans of the channel that was counted, checked against the lost time of its cycles. @throws InputError where they are not of that length in all */
+export function maskedSpans(where: string, cycles: Cycles, invalid: readonly Span[]): readonly Span[] {
+  const { samples, sampleRate } = clockOf(where, cycles);
+  if (!Array.isArray(invalid)) throw new InputError({ where, argument: 'invalid', expected: 'a list of spans', given: show(invalid) });
+  const spans = normaliseSpans(invalid, samples, where);
+  const masked = coveredSamples(spans);
+  if (Math.abs(masked - cycles.lostTime * sampleRate) > 0.5) {
+    throw new InputError({ where, argument: 'invalid', expected: `the masked spans of the counted channel, ${formatSeconds(cycles.lostTime)} in all`, given: `spans of ${formatSeconds(masked / sampleRate)}`, remedy: 'Give invalid of the very channel that was counted.' });
+  }
+  return spans;
 }
 
 /** Windows in order of time, checked. @throws InputError where they overlap or end before they begin */

@@ -3,15 +3,18 @@ import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
 import { flooredLogs, lognormalMeans } from '../numeric/lognormalMeans.js';
 import { createRandom } from '../numeric/random.js';
-import { clockOf } from '../count/namedWindows.js';
+import type { Span } from '../record/span.js';
+import { clockOf, maskedSpans } from '../count/namedWindows.js';
 import type { Damage } from './damage.js';
 
 /** Options of damageConvergence. */
 export interface ConvergenceOptions {
   /** How closely the damage rate should be known: half the width of the interval over the rate, for instance 0.2; no default. */
   readonly within: number;
-  /** Length of a block, seconds; a fortieth of the record unless told. */
+  /** Length of a block, seconds of valid time; a fortieth of it unless told. */
   readonly block?: number;
+  /** The masked spans of the counted channel (its `invalid`): they are in no block. Needed where samples were lost; without it lost time is taken as spread evenly. */
+  readonly invalid?: readonly Span[];
   /** Of the interval, 0.9 unless told. */
   readonly level?: number;
   /** 2000 unless told. */
@@ -46,7 +49,8 @@ export interface DamageConvergence {
  * record without end.
  *
  * The damage of each cycle is put where it turned back, in n blocks for the running rate, and in eight stretches of equal length for the
- * interval. The logarithms of the stretches' damages (each with a twentieth of their mean added, so that a stretch at rest has one) are taken
+ * interval. Time is valid time: masked spans are left out of it where `invalid` says that they lie, so that a record with a gap gives what it gives without the gap. Not told, a gap
+ * counts as if lost time were spread evenly, and a stretch within it as one at rest. The logarithms of the stretches' damages (each with a twentieth of their mean added, so that a stretch at rest has one) are taken
  * as normal, for damage is skewed: a record more often misses its rare large cycles than holds too many. From their mean and standard deviation the mean
  * of the distribution is drawn, as Student's t is drawn for a normal one (see the reference); the interval holds `level` of the draws. What
  * belongs together for less than a stretch stays together in it. Hours needed = hours·(ln(reach of the upper end)/ln(1 + within))².
@@ -66,9 +70,9 @@ export interface DamageConvergence {
  * Kept: the running rate. Cost: draws × blocks.
  *
  * @param damage from damage, of cycles with places (not of classes)
- * @param options within (no default), block (of the running rate), level, draws, seed
+ * @param options within (no default), invalid (of the counted channel, where samples were lost), block (of the running rate), level, draws, seed
  * @returns the interval, the verdict and the running rate
- * @throws InputError for damage without places or time, or of cycles that were repeated, extrapolated or picked by state, fewer than 20 blocks, or no damage at all
+ * @throws InputError for damage without places or time, or of cycles that were repeated, extrapolated or picked by state, fewer than 20 blocks, no damage at all, or `invalid` that is not as long as the lost time
  * @see damage, lifeBand
  * @example
  * const waves = makeChannel({ name: 'T', unit: 'Pa', sampleRate: 10, values: Float64Array.from({ length: 20000 }, (_, i) => MPa(100) * Math.sin(i)) });
@@ -80,11 +84,11 @@ export interface DamageConvergence {
 export function damageConvergence(damage: Damage, options: ConvergenceOptions): DamageConvergence {
   const where = 'damageConvergence';
   if (kindOf(damage) !== 'Damage') throw new InputError({ where, argument: 'damage', expected: 'a Damage', given: show(damage), remedy: 'Make one with damage(cycles, options).' });
-  checkOptions(where, options, { required: ['within'], optional: ['block', 'level', 'draws', 'seed'] });
+  checkOptions(where, options, { required: ['within'], optional: ['block', 'invalid', 'level', 'draws', 'seed'] });
   const within = checkNumber(where, 'within', options.within, { above: 0, below: 10 });
   const level = checkNumber(where, 'level', options.level ?? 0.9, { above: 0, below: 1 });
   const draws = checkNumber(where, 'draws', options.draws ?? 2000, { integer: true, min: 100, max: 1_000_000 });
-  const { sums, blockHours, partial } = blockSums(where, damage, options.block);
+  const { sums, blockHours, partial } = blockSums(where, damage, options);
   const n = sums.length;
   const total = sums.reduce((a, b) => a + b, 0);
   const perHour = total / (n * blockHours);
@@ -113,29 +117,45 @@ export function damageConvergence(damage: Damage, options: ConvergenceOptions): 
       ...(slow ? [`Neighbouring stretches of the eight are alike (correlation ${correlation.toPrecision(2)}): the load seems to change more slowly than a stretch lasts. They were counted as two; the interval may still be too narrow, and the record is not called long enough.`] : []),
       ...(relativeHalfWidth > within ? ['So few of the damaging cycles were recorded that the interval leans on the spread of eight stretches: it is wide, and where the load changes slowly it still holds the true rate less often than the level says.'] : []),
       ...(cycle > 0.3 ? [`A single cycle does ${Number((100 * cycle).toPrecision(2))} % of the damage.`] : []),
-      ...(damage.cycles.lostTime > 0 ? ['Lost time was taken as spread evenly over the blocks.'] : []),
+      ...(damage.cycles.lostTime > 0 && options.invalid === undefined ? ['Lost time was taken as spread evenly over the blocks, so that a stretch under a mask counts as one at rest; state invalid, the masked spans of the counted channel, to leave it out where it lies.'] : []),
     ]),
   }, (c) => `DamageConvergence: ${c.perHour.toPrecision(3)} per hour ± ${Number((100 * c.relativeHalfWidth).toPrecision(2))} % (${Number((100 * level).toPrecision(2))} %), ${c.verdict}`);
 }
 
-/** Damage of each block by the place where its cycles turned back; hours are valid hours. */
-function blockSums(where: string, damage: Damage, block: number | undefined): { readonly sums: Float64Array; readonly blockHours: number; readonly partial: number } {
+/** Damage of each block by the place where its cycles turned back, on the clock of valid samples; hours are valid hours. */
+function blockSums(where: string, damage: Damage, { block, invalid }: ConvergenceOptions): { readonly sums: Float64Array; readonly blockHours: number; readonly partial: number } {
   const { cycles } = damage;
   const { samples, sampleRate } = clockOf(where, cycles);
   if (!(damage.hours > 0)) throw new InputError({ where, argument: 'damage', expected: 'of cycles with valid time behind them', given: 'none' });
-  const seconds = samples / sampleRate;
+  const seconds = invalid === undefined ? samples / sampleRate : cycles.validTime;
+  const placeOf = invalid === undefined ? (at: number): number => at : validPlaces(maskedSpans(where, cycles, invalid));
   const length = checkNumber(where, 'block', block ?? seconds / 40, { above: 0, max: seconds / 20, unit: 's' });
   const n = Math.floor(seconds / length + 1e-9);
   const perBlock = sampleRate * length;
   const sums = new Float64Array(n);
   cycles.at.forEach((at, k) => {
     if (at < 0) throw new InputError({ where, argument: 'damage', expected: 'of cycles with places', given: 'cycles in classes', remedy: "Count with keep: 'cycles'." });
-    const b = Math.floor(at / perBlock);
+    const b = Math.floor(placeOf(at) / perBlock);
     if (b < n) sums[b]! += damage.damage[k]!;
   });
   const valid = cycles.validTime / seconds;
   const partial = ((seconds - n * length) / 3600) * valid;
   return { sums, blockHours: (length * valid) / 3600, partial: partial > 1e-9 ? partial : 0 };
+}
+
+/** Turns a sample's index into its place among the valid samples. */
+function validPlaces(spans: readonly Span[]): (at: number) => number {
+  const before = new Float64Array(spans.length + 1);
+  spans.forEach((span, k) => (before[k + 1] = before[k]! + span.to - span.from));
+  return (at) => {
+    let low = 0, high = spans.length;
+    while (low < high) {
+      const middle = (low + high) >>> 1;
+      if (spans[middle]!.from <= at) low = middle + 1;
+      else high = middle;
+    }
+    return at - before[low]!;
+  };
 }
 
 /** The interval is drawn from as many stretches: enough for a spread, and each long enough that what belongs together lies in one of them. */

@@ -26,7 +26,7 @@ export interface DamageRates {
 export function ratesOf(chain: DamageChain, signal: PreparedSignal, conduct: Conduct | null, resonance: Resonance, assessed: Damage, cutoff: number | undefined): DamageRates {
   return {
     byState: conduct && conduct.states.states.length > 0 ? damageByState(assessed, conduct.states.states.map(({ state, from, to }) => ({ name: state, from, to }))) : null,
-    settling: assessed.total > 0 ? damageConvergence(assessed, { within: settledWithin }) : null,
+    settling: assessed.total > 0 ? damageConvergence(assessed, { within: settledWithin, invalid: signal.filtered.invalid }) : null,
     spectral: spectralOf(chain, signal, resonance, cutoff),
   };
 }

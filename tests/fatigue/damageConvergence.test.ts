@@ -1,8 +1,50 @@
 import { describe, expect, it } from 'vitest';
-import { countCycles, createRandom, curveLibrary, damage, damageConvergence, makeChannel, MPa, stressCycles, type Damage } from '../../src/index.js';
+import { countCycles, createRandom, curveLibrary, damage, damageConvergence, joinRecordings, makeChannel, makeRecording, pick, MPa, stressCycles, type Channel, type Damage } from '../../src/index.js';
 
-const damageOf = (values: Float64Array): Damage => damage(stressCycles(countCycles(makeChannel({ name: 'T', unit: 'Pa', sampleRate: 10, values })), { basis: 'local', kind: 'shear', source: 't' }), {
+const channelOf = (values: Float64Array, start: string | null = null): Channel<'Pa'> => makeChannel({ name: 'T', unit: 'Pa', sampleRate: 10, start, values });
+const damageOfChannel = (channel: Channel<'Pa'>): Damage => damage(stressCycles(countCycles(channel), { basis: 'local', kind: 'shear', source: 't' }), {
   curve: curveLibrary.en1993Shear(100), meanStress: 'none', residue: 'half', continuation: 'same-slope',
+});
+const damageOf = (values: Float64Array): Damage => damageOfChannel(channelOf(values));
+
+describe('a masked gap in a record', () => {
+  const random = createRandom(3);
+  const load = Float64Array.from({ length: 6000 }, () => MPa(60) * random.normal());
+  /** The record with so many samples put in at a place, masked, and holding what a dead receiver gives. */
+  const withGap = (at: number, length: number): Channel<'Pa'> => {
+    const values = new Float64Array(load.length + length).fill(MPa(500));
+    values.set(load.subarray(0, at));
+    values.set(load.subarray(at), at + length);
+    return makeChannel({ name: 'T', unit: 'Pa', sampleRate: 10, values, invalid: [{ from: at, to: at + length, why: 'dropout' }] });
+  };
+  it('is in no block: interval, verdict and running rate are those of the record without it, wherever it lies', () => {
+    const whole = damageConvergence(damageOf(load), { within: 0.2 });
+    for (const [at, length] of [[0, 900], [1500, 2000], [3217, 41], [6000, 5000]] as const) {
+      const gap = withGap(at, length);
+      const found = damageConvergence(damageOfChannel(gap), { within: 0.2, invalid: gap.invalid });
+      expect(found.interval).toEqual(whole.interval);
+      expect(found.notes).toEqual(whole.notes);
+      expect(found).toMatchObject({ perHour: whole.perHour, hoursNeeded: whole.hoursNeeded, verdict: whole.verdict, runningPerHour: whole.runningPerHour });
+    }
+  });
+  it('counts as a stretch at rest where nobody says where it lies, and a note says what to state', () => {
+    const gap = withGap(1500, 2000), done = damageOfChannel(gap);
+    const told = damageConvergence(done, { within: 0.2, invalid: gap.invalid }), untold = damageConvergence(done, { within: 0.2 });
+    expect(untold.interval.high / untold.interval.low).toBeGreaterThan(3 * (told.interval.high / told.interval.low));
+    expect(untold.notes.join(' ')).toContain('state invalid, the masked spans of the counted channel');
+  });
+  it('that joinRecordings put between two files gives what the files give edge to edge', () => {
+    const file = (from: number, to: number, start: string) => makeRecording(start, [channelOf(load.slice(from, to), start)]);
+    const joined = pick(joinRecordings([file(0, 3000, '2026-03-01T08:00:00Z'), file(3000, 6000, '2026-03-01T08:10:00Z')]), 'T', 'Pa');
+    expect(joined.invalid).toHaveLength(1);
+    expect(damageConvergence(damageOfChannel(joined), { within: 0.2, invalid: joined.invalid }).interval).toEqual(damageConvergence(damageOf(load), { within: 0.2 }).interval);
+  });
+  it('is refused where the spans are not those of the counted channel', () => {
+    const gap = withGap(1500, 2000);
+    expect(() => damageConvergence(damageOfChannel(gap), { within: 0.2, invalid: [] })).toThrow('the masked spans of the counted channel, 3.33 min in all');
+    expect(() => damageConvergence(damageOf(load), { within: 0.2, invalid: gap.invalid })).toThrow('invalid');
+    expect(() => damageConvergence(damageOf(load), { within: 0.2, invalid: 3 as never })).toThrow('a list of spans');
+  });
 });
 
 describe('a level that keeps for longer than a stretch', () => {
