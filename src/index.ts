@@ -313,7 +313,7 @@ export type { LifeFit, FitOptions, FatigueTest } from './fatigue/fitLifeCurve.js
 export { shiftSurvival } from './fatigue/shiftSurvival.js';
 export { lifeBand, survivalAt } from './fatigue/lifeBand.js';
 export type { LifeBand, LifeBandOptions, LifeState, Survival } from './fatigue/lifeBand.js';
-export type { LifeInputs, LifeInput, Spread } from './fatigue/lifeInputs.js';
+export type { LifeInputs, LifeInput, LifeVariable, Spread } from './fatigue/lifeInputs.js';
 export { tornado } from './fatigue/tornado.js';
 export type { Tornado, TornadoBar, Alternative } from './fatigue/tornado.js';
 export { vibrationLimits, vibrationUtilisation, barredSpeedRange, leastShaftDiameter, shaftFeatures } from './fatigue/vibrationLimits.js';

@@ -30,7 +30,7 @@ export interface DutyStarts {
 /** Options of dutyMix. */
 export interface DutyOptions {
   readonly starts?: readonly DutyStarts[];
-  /** How sure the shares of the hours are: the sum of the Dirichlet parameters, as if so many independent hours had been looked at. Left out: exact. */
+  /** How sure the shares of the hours are: the sum of the Dirichlet parameters, as if so many independent hours had been looked at. Left out: exact. One state has no shares that could be unsure. */
   readonly certainty?: number;
   /** Miner's sum at failure, 1 unless told. */
   readonly criticalSum?: number;
@@ -107,12 +107,13 @@ export function dutyMix(states: readonly DutyState[], options: DutyOptions = {})
   ];
   const damagePerYear = parts.reduce((sum, p) => sum + p.damagePerYear, 0);
   const years = damagePerYear > 0 ? criticalSum / damagePerYear : Infinity;
-  const interval = options.certainty === undefined ? null : shareInterval(where, states, starts, hoursPerYear, { ...options, certainty: options.certainty });
+  if (options.certainty !== undefined) checkNumber(where, 'certainty', options.certainty, { above: 0 });
+  const interval = options.certainty === undefined || states.filter((s) => s.hours > 0).length < 2 ? null : shareInterval(where, states, starts, hoursPerYear, { ...options, certainty: options.certainty });
   return makeResult<DutyMix>('DutyMix', {
     damagePerYear, years, hoursPerYear, text: lifeText(years * hoursPerYear, years, hoursPerYear), interval,
     parts: Object.freeze(parts.map((p) => Object.freeze({ ...p, share: damagePerYear > 0 ? p.damagePerYear / damagePerYear : 0 })).sort((a, b) => b.share - a.share)),
     notes: Object.freeze([
-      ...(interval === null ? ['The shares of the hours were taken as exact.'] : []),
+      ...(interval === null ? [options.certainty === undefined ? 'The shares of the hours were taken as exact.' : 'The certainty of the shares moves nothing: one state has all the hours.'] : []),
       ...(starts.length === 0 ? ['No starts were stated by the piece: a record of running hours holds only the starts that happened in it.'] : []),
     ]),
   }, (m) => `DutyMix: damage ${m.damagePerYear.toPrecision(2)} a year, ${m.text}; ${m.parts.map((p) => `${p.name} ${Number((100 * p.share).toPrecision(2))} %`).join(', ')}`);
@@ -157,14 +158,14 @@ function otherwise(damage: Damage, first: Damage): string | null {
 }
 
 function shareInterval(where: string, states: readonly DutyState[], starts: readonly DutyStarts[], hours: number, options: DutyOptions & { readonly certainty: number }): DutyMix['interval'] {
-  const certainty = checkNumber(where, 'certainty', options.certainty, { above: 0 });
+  const { certainty } = options;
   const draws = checkNumber(where, 'draws', options.draws ?? 2000, { integer: true, min: 100, max: 1_000_000 });
   const level = checkNumber(where, 'level', options.level ?? 0.9, { above: 0, below: 1 });
   const random = createRandom(checkNumber(where, 'seed', options.seed ?? 1, { integer: true }));
   const fixed = starts.reduce((sum, s) => sum + (s.perYear * s.damage.total) / s.contained, 0);
   const middle = states.map((s) => s.hours / hours);
   const sums = Float64Array.from({ length: draws }, () => {
-    const shares = states.length > 1 ? dirichlet(middle, certainty, random) : middle;
+    const shares = dirichlet(middle, certainty, random);
     return fixed + shares.reduce((sum, share, k) => sum + share * hours * states[k]!.damage.perHour, 0);
   }).sort();
   const at = (p: number): number => sums[Math.min(draws - 1, Math.floor(p * draws))]!;

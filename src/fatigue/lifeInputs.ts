@@ -16,6 +16,9 @@ export interface Spread {
 /** The names of the inputs, in the order in which they act. */
 export type LifeInput = 'gauge' | 'zero' | 'section' | 'notch' | 'strength' | 'curve' | 'criticalSum' | 'duty';
 
+/** What a draw moves: the inputs, and the shares of the hours where their certainty is stated. */
+export type LifeVariable = LifeInput | 'shares';
+
 /** All inputs in order. */
 export const lifeInputNames: readonly LifeInput[] = Object.freeze(['gauge', 'zero', 'section', 'notch', 'strength', 'curve', 'criticalSum', 'duty']);
 
@@ -38,7 +41,7 @@ export interface LifeInputs {
   /**
    * How well the record stands for the running hours to come: a relative spread on the damage in an hour, or what
    * damageConvergence found of the record, whose drawn rates are taken (at the middle the rate of the record); and, where
-   * states are given, the certainty of their shares (the sum of the Dirichlet parameters; the higher, the surer).
+   * states are given, the certainty of the shares of those that are not fixed (the sum of the Dirichlet parameters; the higher, the surer).
    */
   readonly duty?: { readonly spread?: Spread; readonly settled?: DamageConvergence; readonly certainty?: number };
 }
@@ -62,8 +65,10 @@ export interface LifeDraw {
 export interface LifeSampler {
   /** Inputs that vary. */
   readonly names: readonly LifeInput[];
-  /** A draw from one standard normal for each name; `random` serves the shares, which stay at their middle without it. */
-  draw(normals: ReadonlyMap<LifeInput, number>, random: Random | null): LifeDraw;
+  /** A draw from one standard normal for each name; shares left out stay at their middle. */
+  draw(normals: ReadonlyMap<LifeInput, number>, shares?: readonly number[]): LifeDraw;
+  /** Draws the shares of the hours; null where they are exact. */
+  readonly drawShares: ((random: Random) => readonly number[]) | null;
   readonly notes: readonly string[];
 }
 
@@ -88,10 +93,10 @@ function checkSpread(where: string, argument: string, spread: Spread): void {
 /**
  * Checks the inputs and makes their sampler.
  *
- * @param shares share of the running hours of each state, adding up to 1
+ * @param states share of the running hours of each state, adding up to 1; a fixed one keeps its own
  * @throws InputError for an unknown input, a spread out of bounds, or a curve whose scatter or survival nobody states
  */
-export function lifeSampler(where: string, inputs: LifeInputs, curve: LifeCurve, shares: readonly number[], p: (z: number) => number): LifeSampler {
+export function lifeSampler(where: string, inputs: LifeInputs, curve: LifeCurve, states: readonly SharedState[], p: (z: number) => number): LifeSampler {
   checkOptions(`${where} (inputs)`, inputs, { optional: [...lifeInputNames] });
   for (const name of ['gauge', 'section', 'notch', 'strength'] as const) if (inputs[name]) checkSpread(where, `inputs.${name}`, inputs[name]);
   if (inputs.zero) checkNumber(where, 'inputs.zero.deviation', inputs.zero.deviation, { min: 0 });
@@ -103,12 +108,15 @@ export function lifeSampler(where: string, inputs: LifeInputs, curve: LifeCurve,
   const certainty = inputs.duty?.certainty;
   if (certainty !== undefined) checkNumber(where, 'inputs.duty.certainty', certainty, { above: 0 });
   const scatter = inputs.curve ? curveScatter(where, inputs.curve, curve) : null;
-  const names = lifeInputNames.filter((name) => inputs[name] !== undefined);
+  const shares = states.map((state) => state.share);
+  const drawShares = certainty === undefined ? null : shareDraws(states, certainty);
+  const names = lifeInputNames.filter((name) => (name === 'duty' ? inputs.duty?.spread ?? inputs.duty?.settled : inputs[name]) !== undefined);
   const scattered = inputs.curve ?? inputs.strength;
-  const exact = lifeInputNames.filter((name) => inputs[name] === undefined && !(scattered && (name === 'curve' || name === 'strength')));
+  const exact = lifeInputNames.filter((name) => !names.includes(name) && !(scattered && (name === 'curve' || name === 'strength'))).map((name) => (name === 'duty' && drawShares ? 'duty but for its shares' : name));
   const notes = exact.length > 0 ? [`taken as exact: ${exact.join(', ')}`] : [];
   if (!scatter && curve.survival !== 0.5) notes.push(`the curve stands as it is, at ${curve.survival === null ? 'a survival that its source does not state' : `${percent(curve.survival)} survival`}: the band is not about the median life`);
-  const draw = (normals: ReadonlyMap<LifeInput, number>, random: Random | null): LifeDraw => {
+  if (certainty !== undefined && !drawShares) notes.push('the certainty of the shares moves nothing: no two states share the hours');
+  const draw = (normals: ReadonlyMap<LifeInput, number>, drawn: readonly number[] = shares): LifeDraw => {
     const z = (name: LifeInput): number => normals.get(name) ?? 0;
     const of = (name: 'gauge' | 'section' | 'notch' | 'strength'): number => (inputs[name] ? spreadFactor(inputs[name], z(name), p) : 1);
     return {
@@ -116,10 +124,10 @@ export function lifeSampler(where: string, inputs: LifeInputs, curve: LifeCurve,
       life: scatter ? 10 ** (scatter.toMedian + scatter.deviation * z('curve')) : 1,
       criticalSum: inputs.criticalSum ? lognormal(inputs.criticalSum.median, inputs.criticalSum.deviation, z('criticalSum')) : 1,
       rate: inputs.duty?.spread ? spreadFactor(inputs.duty.spread, z('duty'), p) : settled && normals.has('duty') ? settledFactor(settled, p(z('duty'))) : 1,
-      shares: certainty !== undefined && random && shares.length > 1 ? dirichlet(shares, certainty, random) : shares,
+      shares: drawn,
     };
   };
-  return { names, draw, notes };
+  return { names, draw, drawShares, notes };
 }
 
 /** Checks what is known of the duty. @returns what damageConvergence found; null where it was not given */
@@ -148,6 +156,24 @@ function curveScatter(where: string, given: NonNullable<LifeInputs['curve']>, cu
   checkNumber(where, 'inputs.curve.deviation', deviation, { min: 0, max: 2 });
   checkNumber(where, 'inputs.curve.survival', survival, { above: 0, below: 1 });
   return { toMedian: normalQuantile(survival) * deviation, deviation };
+}
+
+/** A state by its share of the running hours, and whether that share is known. */
+interface SharedState {
+  readonly share: number;
+  readonly fixed?: boolean;
+}
+
+/** Draws the shares of the states that are not fixed, with their sum kept; null where no two of them share hours. */
+function shareDraws(states: readonly SharedState[], certainty: number): LifeSampler['drawShares'] {
+  const free = states.map((state) => (state.fixed ? 0 : state.share));
+  if (free.filter((share) => share > 0).length < 2) return null;
+  const sum = free.reduce((a, b) => a + b, 0);
+  const middle = free.map((share) => share / sum);
+  return (random) => {
+    const drawn = dirichlet(middle, certainty, random);
+    return states.map((state, k) => (state.fixed ? state.share : sum * drawn[k]!));
+  };
 }
 
 /** Shares from a Dirichlet distribution with the given middle. */

@@ -33,6 +33,12 @@ describe('duty mix', () => {
     expect(a.half / (1.645 * difference * Math.sqrt((0.6 * 0.4) / 401))).toBeCloseTo(1, 1);
     expect(spread(40).half / a.half).toBeGreaterThan(2.5);
   });
+  it('has no interval where one state has all the hours, and says that the certainty moves nothing', () => {
+    const alone = dutyMix([states[0]!, { ...states[1]!, hours: 0 }], { certainty: 40 });
+    expect(alone.interval).toBe(null);
+    expect(alone.notes.join(' ')).toContain('The certainty of the shares moves nothing: one state has all the hours.');
+    expect(() => dutyMix([states[0]!], { certainty: 0 })).toThrow('certainty must be a finite number above 0');
+  });
   it.each([
     [() => dutyMix([]), 'at least one state'],
     [() => dutyMix([null as never]), 'dutyMix (states)'],

@@ -138,6 +138,38 @@ describe('lifeBand', () => {
     // share ~ Beta(5, 15): standard deviation √(0.25·0.75/21)
     near(Math.log(unsure.high / unsure.low) / Math.log(sure.high / sure.low), Math.sqrt(1001 / 21), 0.1);
   });
+  it('leaves a fixed share where it is: the certainty acts on the hours of the others only, and on none where one state has them all', () => {
+    const start = local([298], [10]), inputs = { duty: { certainty: 10 } };
+    const alone = lifeBand([{ name: 'load', cycles, share: 0.9 }, { name: 'starts', cycles: start, share: 0.1, fixed: true }], { ...plain, inputs, draws: 500 });
+    expect(alone.low).toBe(alone.middle);
+    expect(alone.high).toBe(alone.middle);
+    expect(alone.variance).toEqual([]);
+    expect(alone.notes.join('\n')).toContain('the certainty of the shares moves nothing');
+    // Two states share 0.9 as they would share 1, and what the fixed one does comes on top.
+    const idle = local([20], [10]), [a, b, c] = [cycles, idle, start].map((each) => damage(each, plain).perHour) as [number, number, number];
+    const band = lifeBand([{ name: 'load', cycles, share: 0.225 }, { name: 'idle', cycles: idle, share: 0.675 }, { name: 'starts', cycles: start, share: 0.1, fixed: true }], { ...plain, inputs, draws: 2000 });
+    const free = lifeBand([{ name: 'load', cycles, share: 0.25 }, { name: 'idle', cycles: idle, share: 0.75 }], { ...plain, inputs, draws: 2000 });
+    near(band.middle, 1 / (0.225 * a + 0.675 * b + 0.1 * c), 1e-9);
+    // Between two draws the quantile goes by their logarithms, which do not add up.
+    near(1 / band.low, 0.9 / free.low + 0.1 * c, 1e-6);
+    near(1 / band.high, 0.9 / free.high + 0.1 * c, 1e-6);
+  });
+  it('says what uncertain shares of the hours explain, and gives them a bar', () => {
+    const idle = local([60], [10]);
+    const states = [{ name: 'load', cycles, share: 0.1 }, { name: 'idle', cycles: idle, share: 0.9 }];
+    const options = { ...plain, inputs: { duty: { certainty: 10 }, gauge: { shape: 'normal', deviation: 0.01 } }, draws: 4000 } as const;
+    const band = lifeBand(states, options);
+    expect(band.variance.map((v) => v.input)).toEqual(['shares', 'gauge']);
+    expect(band.variance[0]!.share).toBeGreaterThan(0.95);
+    expect(band.notes.join('\n')).toContain('duty but for its shares');
+    const bars = tornado(states, { ...options, alternatives: [] }).bars;
+    expect(bars.map((bar) => bar.name)).toEqual(['shares', 'gauge']);
+    expect(bars[0]).toMatchObject({ of: 'input', lowLabel: '95 % point', highLabel: '5 % point' });
+    // Without the gauge the band is that bar: both are the 5 % and 95 % points of the shares.
+    const exact = lifeBand(states, { ...options, inputs: { duty: { certainty: 10 } } });
+    near(Math.log(bars[0]!.low / exact.middle) / Math.log(exact.low / exact.middle), 1, 0.03);
+    near(Math.log(bars[0]!.high / exact.middle) / Math.log(exact.high / exact.middle), 1, 0.1);
+  });
   it('draws the rate from what damageConvergence found of the record, about the rate of the record at the middle', () => {
     const random = createRandom(8);
     const record = stressCycles(countCycles(makeChannel({ name: 'T', unit: 'Pa', sampleRate: 10, values: Float64Array.from({ length: 4000 }, (_, i) => (i % 2 ? 1 : -1) * MPa(150) * Math.exp(0.2 * random.normal())) })), { basis: 'local', kind: 'shear', source: 't' });
@@ -291,6 +323,28 @@ describe('tornado', () => {
     near(bar('choice of cutoff').low / base.hours, 0.98, 1e-12);
     const lengths = found.bars.map((b) => Math.log(b.high / b.low));
     for (let i = 1; i < lengths.length; i++) expect(lengths[i]!).toBeLessThanOrEqual(lengths[i - 1]!);
+  });
+});
+
+describe('alternatives of a tornado', () => {
+  const cycles = local([300, 200, 120], [10, 300, 5000]);
+  it('are judged as the middle is: the very same damage has a bar of no length, whatever the median of the Miner sum and the survival of the curve', () => {
+    const design = lifeCurve({ ...plainData(), survival: 0.9 });
+    for (const inputs of [{ criticalSum: { median: 0.5, deviation: 0.3 } }, { curve: {} }, {}]) {
+      const options = { ...plain, curve: design, inputs, criticalSum: 0.8 };
+      const same = tornado(cycles, { ...options, alternatives: [{ choice: 'same', name: 'the same', result: damage(cycles, { ...plain, curve: design }) }] });
+      const bar = same.bars.find((b) => b.of === 'choice')!;
+      near(bar.low, same.base, 1e-12);
+      near(bar.high, same.base, 1e-12);
+      near(same.base, lifeBand(cycles, { ...options, draws: 100 }).middle, 1e-12);
+    }
+  });
+  it('without damage come first, and of several the one that begins at the shortest life', () => {
+    const bars = tornado(cycles, { ...plain, inputs: { gauge: { shape: 'normal', deviation: 0.02 } }, alternatives: [
+      { choice: 'a', name: 'none', result: Infinity }, { choice: 'b', name: 'short', result: 1 }, { choice: 'b', name: 'none', result: damage(local([1], [1]), { ...plain, continuation: 'cut-off' }) }, { choice: 'c', name: 'like it', result: lifeBand(cycles, { ...plain, inputs: {}, draws: 100 }).middle },
+    ] }).bars;
+    expect(bars.map((b) => b.name)).toEqual(['choice of b', 'choice of a', 'gauge', 'choice of c']);
+    expect(bars[0]).toMatchObject({ low: 1, high: Infinity, highLabel: 'none' });
   });
 });
 
