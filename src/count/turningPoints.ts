@@ -65,11 +65,11 @@ export interface Signal<U extends Unit> {
   readonly channel: Channel<U> | null;
 }
 
-/** The values and valid runs of a channel, or of bare numbers. @throws InputError where nothing valid is there */
-export function readSignal<U extends Unit>(where: string, signal: Channel<U> | Float64Array): Signal<U> {
+/** The values and valid runs of a channel, or of bare numbers, which are checked unless the caller does it. @throws InputError where nothing valid is there */
+export function readSignal<U extends Unit>(where: string, signal: Channel<U> | Float64Array, check = true): Signal<U> {
   if (signal instanceof Float64Array) {
     if (signal.length === 0) throw new InputError({ where, argument: 'signal', expected: 'at least one number', given: 'none' });
-    checkFinite(where, signal);
+    if (check) checkFinite(where, signal);
     return { unit: '1' as U, values: signal, runs: [{ from: 0, to: signal.length }], channel: null };
   }
   if (!isChannel(signal)) throw new InputError({ where, argument: 'signal', expected: 'a Channel or a Float64Array', given: show(signal) });

@@ -38,7 +38,13 @@ describe('counting on threads', () => {
     const shared = new Float64Array(new SharedArrayBuffer(8 * values.length));
     shared.set(values);
     expect((await threaded.countOnThreads(shared, { threads: 2 })).closed).toEqual(countCycles(values).closed);
+    // Long enough that the memory both threads see is filled several times over.
+    const slow = Float64Array.from({ length: 900_000 }, (_, i) => Math.round(20 * Math.sin(i / 5000) + 8 * Math.sin(i / 40)));
+    const long = { ...data, values: slow, invalid: [{ from: 400_000, to: 800_000, why: 'dropout' as const }] };
+    expect(await threaded.countOnThreads(make(long))).toEqual(countCycles(makeChannel(long)));
     await expect(threaded.countOnThreads(values, { threads: 2, most: 10 })).rejects.toThrow('at most 10');
+    await expect(threaded.countOnThreads(values.map((v, i) => (i === 40_000 ? NaN : v)), { threads: 2 })).rejects.toThrow('value 40000 must be a finite number');
+    expect((await threaded.countOnThreads(values, { threads: 2 })).closed).toEqual(countCycles(values).closed);
   });
   it('is refused from sources, where a thread has nothing to load', async () => {
     await expect(countOnThreads(values, { threads: 2 })).rejects.toThrow('npm run build');
