@@ -33,7 +33,7 @@ function memoryOf(sections: Sections): number {
  *
  * Cost: two walks, the backward one over at most twice the samples.
  *
- * @throws InputError for something that is no design, a push after finish, or a run too short for the odd extension
+ * @throws InputError for something that is no design, a block that is no Float64Array of finite numbers, a push after finish, or a run too short for the odd extension
  * @see lowpass, designLowpass, streamChannel
  * @example
  * const design = designLowpass({ cutoff: 50, sampleRate: 1000 });
@@ -63,6 +63,7 @@ export class StreamFilter {
     if (kindOf(design) !== 'FilterDesign') throw new InputError({ where, argument: 'design', expected: 'a FilterDesign', given: show(design), remedy: 'Make one with designLowpass and its kin.' });
     checkOptions(where, options, { optional: ['zeroPhase', 'startUp'] });
     this.sections = design.sections;
+    if (typeof (options.zeroPhase ?? true) !== 'boolean') throw new InputError({ where, argument: 'zeroPhase', expected: 'true or false', given: show(options.zeroPhase) });
     this.both = options.zeroPhase ?? true;
     this.startUp = checkChoice(where, 'startUp', options.startUp ?? 'settled', ['settled', 'rest']);
     this.padding = zeroPhasePadding(design.sections);
@@ -74,6 +75,7 @@ export class StreamFilter {
   /** Takes the next samples and gives those that are ready, which may be none. */
   push(block: Float64Array): Float64Array {
     if (this.done) throw new InputError({ where: 'StreamFilter.push', argument: 'block', expected: 'pushed before finish', given: 'a push after it', remedy: 'Begin another StreamFilter for the next run.' });
+    checkBlock(block);
     if (!this.both) return this.once(block);
     if (!this.ahead) {
       this.edge = joined(this.edge, block);
@@ -141,6 +143,15 @@ export class StreamFilter {
     this.waiting.copyWithin(0, n - keep, n);
     this.held = keep;
     return out.subarray(0, n - keep);
+  }
+}
+
+/** A number that is none would spoil all that comes after it. */
+function checkBlock(block: Float64Array): void {
+  const argument = 'block', where = 'StreamFilter.push', expected = 'a Float64Array of finite numbers';
+  if (!(block instanceof Float64Array)) throw new InputError({ where, argument, expected, given: show(block) });
+  for (let i = 0; i < block.length; i++) {
+    if (!(Math.abs(block[i]!) < Infinity)) throw new InputError({ where, argument, expected, given: `${block[i]} at ${i}`, remedy: 'A masked span ends a run: finish it, and begin another StreamFilter behind it.' });
   }
 }
 

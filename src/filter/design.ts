@@ -14,9 +14,9 @@ export interface ShapeOptions {
   readonly order?: number;
   /** Default 'butterworth'. */
   readonly family?: FilterFamily;
-  /** Ripple of the pass band, dB above 0; needed for 'chebyshev 1', whose edge is where the gain leaves the ripple. */
+  /** Ripple of the pass band, 1e-6 to 300 dB; needed for 'chebyshev 1', whose edge is where the gain leaves the ripple. */
   readonly ripple?: number;
-  /** Attenuation of the stop band, dB above 0; needed for 'chebyshev 2', whose edge is where the stop band begins. */
+  /** Attenuation of the stop band, 1e-6 to 300 dB; needed for 'chebyshev 2', whose edge is where the stop band begins. */
   readonly stopband?: number;
 }
 
@@ -57,8 +57,11 @@ const shapeKeys = ['order', 'family', 'ripple', 'stopband'] as const;
 /** Part of the sample rate below which rounding moves the gain of a low-pass by more than a millionth. */
 const finest = 2e-6;
 
+/** Ripples that double precision holds; nobody measures as little or as much. */
+const heldRipple = { min: 1e-6, max: 300, unit: 'dB' } as const;
+
 /** Refuses an edge or a bandwidth so small a part of the sample rate that double precision no longer holds the filter. */
-function checkHeld(where: string, argument: string, value: number, sampleRate: number): void {
+export function checkHeld(where: string, argument: string, value: number, sampleRate: number): void {
   if (value < finest * sampleRate) {
     throw new InputError({ where, argument, expected: `at least ${finest} of the sample rate (${finest * sampleRate} Hz), below which rounding spoils the filter`, given: `${value} Hz`, remedy: 'Use decimate first.' });
   }
@@ -84,8 +87,8 @@ function prototypeOf(where: string, options: ShapeOptions): { readonly prototype
     }
   }
   const prototype = family === 'butterworth' ? butterworth(order)
-    : family === 'chebyshev 1' ? chebyshev1(order, checkNumber(where, 'ripple', options.ripple, { above: 0, unit: 'dB' }))
-      : family === 'chebyshev 2' ? chebyshev2(order, checkNumber(where, 'stopband', options.stopband, { above: 0, unit: 'dB' }))
+    : family === 'chebyshev 1' ? chebyshev1(order, checkNumber(where, 'ripple', options.ripple, heldRipple))
+      : family === 'chebyshev 2' ? chebyshev2(order, checkNumber(where, 'stopband', options.stopband, heldRipple))
         : bessel(order, '-3dB');
   return { prototype, order, family };
 }

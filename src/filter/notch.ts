@@ -2,7 +2,7 @@ import { checkNumber, checkOptions } from '../record/check.js';
 import type { Channel } from '../record/Channel.js';
 import { defineOperation } from '../record/operation.js';
 import type { Unit } from '../record/units.js';
-import { checkFrequency, makeDesign, type FilterDesign } from './design.js';
+import { checkFrequency, checkHeld, makeDesign, type FilterDesign } from './design.js';
 import { runFilter, runKeys, type FilterRunOptions } from './runFilter.js';
 
 /** What a notch takes. */
@@ -37,6 +37,8 @@ export function designNotch(options: NotchShape & { readonly sampleRate: number 
   checkNumber(where, 'sampleRate', sampleRate, { above: 0, unit: 'Hz' });
   const count = checkNumber(where, 'harmonics', options.harmonics ?? 1, { integer: true, min: 1 });
   checkFrequency(where, 'width', width, sampleRate);
+  checkHeld(where, 'width', width, sampleRate);
+  checkNumber(where, 'frequency', frequency, { above: 0, unit: 'Hz' });
   checkFrequency(where, count === 1 ? 'frequency' : `frequency × ${count}`, frequency * count, sampleRate);
   const gain = 1 / (1 + Math.tan((Math.PI * width) / sampleRate));
   const rows = Array.from({ length: count }, (_, i) => {

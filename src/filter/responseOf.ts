@@ -1,4 +1,4 @@
-import { checkNumber, checkOptions } from '../record/check.js';
+import { checkList, checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
 import { complex, divide, multiply, type Complex } from '../numeric/complex.js';
@@ -58,18 +58,18 @@ export function transferAt(sections: Sections, omega: number): Complex {
 export function responseOf(design: FilterDesign, options: ResponseOptions = {}): FrequencyResponse {
   const where = 'responseOf';
   if (kindOf(design) !== 'FilterDesign') {
-    throw new InputError({ where, argument: 'design', expected: 'a FilterDesign', given: typeof design, remedy: 'Make one with designLowpass, designHighpass, designBandpass or designBandstop.' });
+    throw new InputError({ where, argument: 'design', expected: 'a FilterDesign', given: show(design), remedy: 'Make one with designLowpass, designHighpass, designBandpass or designBandstop.' });
   }
   checkOptions(where, options, { optional: ['frequency', 'passes'] });
   const passes = options.passes ?? 1;
-  if (passes !== 1 && passes !== 2) throw new InputError({ where, argument: 'passes', expected: '1 or 2', given: String(passes) });
+  if (passes !== 1 && passes !== 2) throw new InputError({ where, argument: 'passes', expected: '1 or 2', given: show(passes) });
   const nyquist = design.sampleRate / 2;
-  const frequency = options.frequency ? Float64Array.from(options.frequency) : Float64Array.from({ length: 512 }, (_, i) => (nyquist * i) / 512);
+  const asked = options.frequency === undefined ? Float64Array.from({ length: 512 }, (_, i) => (nyquist * i) / 512) : checkList(where, 'frequency', options.frequency, 'frequencies in Hz');
+  const frequency = Float64Array.from(asked as ArrayLike<unknown>, (f) => checkNumber(where, 'frequency', f, { min: 0, max: nyquist, unit: 'Hz' }));
   const gain = new Float64Array(frequency.length);
   const phase = new Float64Array(frequency.length);
   let turns = 0, last = 0;
   frequency.forEach((f, i) => {
-    checkNumber(where, 'frequency', f, { min: 0, max: nyquist, unit: 'Hz' });
     const h = transferAt(design.sections, (2 * Math.PI * f) / design.sampleRate);
     const g = Math.hypot(h.re, h.im);
     gain[i] = passes === 2 ? g * g : g;

@@ -1,6 +1,6 @@
 import { coveredSamples, type Run, type Span } from '../record/span.js';
 import { InputError } from '../record/errors.js';
-import { checkChoice } from '../record/check.js';
+import { checkChoice, show } from '../record/check.js';
 import { validRuns, type Channel, type Outcome } from '../record/Channel.js';
 import { runSections, settledState, settlingSamples, zeroPhase } from '../numeric/sections.js';
 import { bridgeGaps } from './bridgeGaps.js';
@@ -60,7 +60,7 @@ export function runFilter(where: string, channel: Channel, design: FilterDesign,
   const both = options.zeroPhase ?? true;
   const startUp = checkChoice(where, 'startUp', options.startUp ?? 'settled', ['settled', 'rest']);
   const shortRuns = checkChoice(where, 'shortRuns', options.shortRuns ?? 'refuse', ['refuse', 'mask']);
-  if (typeof both !== 'boolean') throw new InputError({ where, argument: 'zeroPhase', expected: 'true or false', given: String(both) });
+  if (typeof both !== 'boolean') throw new InputError({ where, argument: 'zeroPhase', expected: 'true or false', given: show(both) });
   if (both && options.startUp !== undefined) throw new InputError({ where, argument: 'startUp', expected: 'left out for a zero-phase run, which always starts settled', given: `'${startUp}'` });
   const gaps = checkChoice(where, 'gaps', options.gaps ?? 'apart', ['apart', 'bridge']);
   const { longest, flank } = reachOf(design);

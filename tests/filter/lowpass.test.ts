@@ -143,7 +143,7 @@ describe('lowpass, highpass, bandpass, bandstop', () => {
     [{ cutoff: 50, zeroPhase: 'yes' }, 'zeroPhase must be true or false'],
     [{ cutoff: 50, family: 'elliptic' }, 'family must be one of'],
     [{ cutoff: 50, ripple: 1 }, 'ripple must be left out for the family butterworth'],
-    [{ cutoff: 50, family: 'chebyshev 1' }, 'ripple must be a finite number above 0 dB, got undefined'],
+    [{ cutoff: 50, family: 'chebyshev 1' }, 'ripple must be a finite number at least 0.000001 dB and at most 300 dB, got undefined'],
     [{ cutoff: 50, family: 'bessel', cutoffAt: '-3dB' }, "cutoffAt must be 'each pass' for every family but butterworth"],
   ])('refuses %j', (options, message) => {
     expect(() => lowpass(channel(golden.x), options as never)).toThrow(message);
