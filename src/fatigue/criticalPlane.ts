@@ -5,7 +5,7 @@ import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import { closeResidue } from '../count/closeResidue.js';
 import { countCycles } from '../count/countCycles.js';
-import { makeCycles, type CycleCount, type Cycles, type ResiduePolicy } from '../count/CycleCount.js';
+import { makeCycles, type Cycles, type ResiduePolicy } from '../count/CycleCount.js';
 import { twoFigures } from './figures.js';
 import { checkCurve, damageFunction, type Continuation, type LifeCurve } from './LifeCurve.js';
 import { checkNotch, type NotchFactor } from './notchFactor.js';
@@ -48,7 +48,8 @@ export interface CriticalPlane {
  * σn = σ·cos²θ + τ·sin 2θ, τn = τ·cos 2θ − ½σ·sin 2θ. The shear of each plane is rainflow-counted; a cycle of amplitude τa
  * whose normal stress reaches σn,max has the severity (τa + k·σn,max) / √(1 + k²) of a fully reversed shear amplitude.
  *
- * σn,max is the largest between the two turning points of a cycle and as long again after them; compression counts as 0.
+ * σn,max is the largest between the two turning points of a cycle and as long again after them; compression counts as 0. Under 'repeat' the record
+ * goes on at its beginning there, and its largest cycle lasts all of it.
  * Planes inclined to the surface are left out.
  *
  * Kept: damage of every plane, cycles of the worst. Cost: one count for each plane.
@@ -162,25 +163,26 @@ function severity(shear: Channel<'Pa'>, direct: Float64Array, tau: Float64Array,
   for (const span of shear.invalid) normal.fill(-Infinity, span.from, span.to);
   const count = countCycles(makeChannel({ name: shear.name, unit: 'Pa', sampleRate: shear.sampleRate, start: shear.start, values: onPlane, invalid: shear.invalid }));
   const rows = closeResidue(count, residue);
-  const highest = rangeMaximum(normal);
+  const highest = highestWithin(normal, rows, residue);
   const root = Math.sqrt(1 + k * k);
-  const range = rows.range.map((r, i) => {
-    const to = rows.at[i]!;
-    const from = beginning(count, i, to);
-    return (2 * (0.5 * r + k * Math.max(0, highest.between(from, Math.min(tau.length - 1, 2 * to - from))))) / root;
-  });
+  const range = rows.range.map((r, i) => (2 * (0.5 * r + k * Math.max(0, highest(i)))) / root);
   return makeCycles<'Pa'>({ ...rows, unit: 'Pa', range, mean: new Float64Array(range.length), from: range.map((r) => -r / 2), to: range.map((r) => r / 2) });
 }
 
-/** Where row i began: its own beginning for a closed cycle, the turning point before it for a range of the residue. */
-function beginning(count: CycleCount, i: number, to: number): number {
-  if (i < count.closed.at.length) return count.closed.fromAt[i]!;
-  const { at } = count.residue;
-  let low = 0, high = at.length;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (at[middle]! < to) low = middle + 1;
-    else high = middle;
-  }
-  return low > 0 ? at[low - 1]! : to;
+/**
+ * The largest value from the beginning of a row to its turning back and as long again after. Where the record is taken as repeated it goes on at its
+ * beginning, which a cycle may reach across, and the largest cycle lasts all of it.
+ */
+function highestWithin(values: Float64Array, { range, fromAt, at }: Cycles, residue: ResiduePolicy): (row: number) => number {
+  const highest = rangeMaximum(values);
+  const last = values.length - 1;
+  if (residue !== 'repeat') return (i) => highest.between(fromAt[i]!, Math.min(last, 2 * at[i]! - fromAt[i]!));
+  const top = range.reduce((a, b) => Math.max(a, b), 0);
+  return (i) => {
+    const from = fromAt[i]!;
+    const length = (at[i]! - from + values.length) % values.length;
+    const end = from + 2 * length;
+    if (range[i]! === top || end - from >= last) return highest.between(0, last);
+    return end <= last ? highest.between(from, end) : Math.max(highest.between(from, last), highest.between(0, end - last - 1));
+  };
 }
