@@ -12,8 +12,7 @@ export function twoFigures(value: number): string {
   const rounded = Number(value.toPrecision(2));
   const size = Math.abs(rounded);
   if (size >= 1e6 || (size < 1e-3 && size > 0)) {
-    const [mantissa, exponent] = rounded.toExponential(1).split('e');
-    return `${mantissa}·10${superscript(Number(exponent))}`;
+    return withPower(rounded.toExponential(1));
   }
   return size < 100 ? rounded.toPrecision(2) : grouped(rounded);
 }
@@ -38,8 +37,17 @@ export function typeset(text: string): string {
   return text.replace(largeNumber, spaced).replace(betweenThem, '\u00a0');
 }
 
-function superscript(exponent: number): string {
-  return [...String(exponent)].map((c) => (c === '-' ? '⁻' : '⁰¹²³⁴⁵⁶⁷⁸⁹'[Number(c)]!)).join('');
+const raised = '⁰¹²³⁴⁵⁶⁷⁸⁹';
+
+/** A power of ten as a reader writes it. @example powerOfTen(-3) // => "10⁻³" */
+export function powerOfTen(exponent: number): string {
+  return `10${exponent < 0 ? '⁻' : ''}${[...String(Math.abs(exponent))].map((d) => raised[Number(d)]).join('')}`;
+}
+
+/** What toExponential gives, as a reader writes it. @example withPower('-1.2e-5') // => "−1.2·10⁻⁵" */
+export function withPower(exponential: string): string {
+  const [digits, exponent] = exponential.split('e');
+  return `${digits!.replace('-', '−')}·${powerOfTen(Number(exponent))}`;
 }
 
 /** A share in per cent with up to four figures. @example percent(0.9772) // => "97.72 %" */

@@ -1,5 +1,5 @@
-import { spaced } from '../fatigue/figures.js';
-import { powerOfTen, readable } from '../plot/axes.js';
+import { spaced, withPower } from '../fatigue/figures.js';
+import { readable } from '../plot/axes.js';
 import { columnsOf, tablesOf } from '../tables/toTable.js';
 import { headerOf } from '../tables/columns.js';
 import { htmlTable } from './bundle.js';
@@ -39,8 +39,7 @@ export function number(value: number): string {
   if (!Number.isFinite(value)) return readable(value);
   const short = Number.isInteger(value) && Math.abs(value) < 1e9 ? value : Number(value.toPrecision(5));
   if (short === 0 || (Math.abs(short) >= 1e-4 && Math.abs(short) < 1e9)) return spaced(String(short).replace('-', '−'));
-  const [digits, exponent] = short.toExponential().split('e');
-  return `${digits!.replace('-', '−')}\u00a0·\u00a0${powerOfTen(Number(exponent))}`;
+  return withPower(short.toExponential());
 }
 
 function cell(value: number | string | boolean | null): string {

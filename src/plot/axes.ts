@@ -1,5 +1,5 @@
 import { quantityOf, unitConversion, type Unit } from '../record/units.js';
-import { grouped } from '../fatigue/figures.js';
+import { grouped, powerOfTen, withPower } from '../fatigue/figures.js';
 import type { Spec } from './Figure.js';
 import { panelPixels } from './page.js';
 
@@ -59,14 +59,7 @@ export function timeTitle(unit: string, start: string | null): string {
   return start === null ? `Time / ${unit}` : `Time from ${start.replace('T', ' ').replace(/\.?0*Z$/, '')} UTC / ${unit}`;
 }
 
-const digits = '⁰¹²³⁴⁵⁶⁷⁸⁹';
-
-/** A power of ten as a reader writes it, for example 10³. */
-export function powerOfTen(exponent: number): string {
-  return `10${exponent < 0 ? '⁻' : ''}${[...String(Math.abs(exponent))].map((d) => digits[Number(d)]).join('')}`;
-}
-
-export { grouped };
+export { grouped, powerOfTen };
 
 /** A whole number of things, for example `1 gap`, `2 gaps`. */
 export function counted(n: number, thing: string, things: string = `${thing}s`): string {
@@ -82,10 +75,7 @@ export function readable(value: number, significant = 3): string {
   if (!Number.isFinite(value)) return value > 0 ? '∞' : value < 0 ? '−∞' : '–';
   if (value === 0) return '0';
   const size = Math.abs(Number(value.toPrecision(significant)));
-  if (size >= 1e6 || size < 1e-3) {
-    const [mantissa, exponent] = value.toExponential(significant - 1).split('e');
-    return `${mantissa!.replace('-', '−')}\u00a0·\u00a0${powerOfTen(Number(exponent))}`;
-  }
+  if (size >= 1e6 || size < 1e-3) return withPower(value.toExponential(significant - 1));
   const places = Math.max(0, significant - 1 - Math.floor(Math.log10(size)));
   const [whole, part] = size.toFixed(places).split('.');
   return `${value < 0 ? '−' : ''}${grouped(Number(whole))}${part ? `.${part}` : ''}`;

@@ -60,10 +60,13 @@ export function markLayers(marks: readonly (Mark & { readonly value: number })[]
     ...levels.map((level): Spec => ({
       data: { values: marks.filter((m) => m.level === level) }, mark: { type: 'rule', color: alertInk, strokeDash: [2, 2], strokeWidth: 0.9 }, encoding: { x: at, y: down, y2: { value: 4 + 13 * level } },
     })),
-    ...keys.map((key): Spec => {
+    ...keys.flatMap((key): Spec[] => {
       const values = marks.filter((m) => `${m.level} ${m.align}` === key);
       const { align, top } = values[0]!;
-      return { data: { values }, mark: { type: 'text', align, dx: align === 'left' ? 4 : -4, baseline: 'middle', color: inks[0] }, encoding: { x: at, y: { value: top }, text: { field: 'label', type: 'nominal' } } };
+      const text = { type: 'text', align, dx: align === 'left' ? 4 : -4, baseline: 'middle' };
+      const encoding = { x: at, y: { value: top }, text: { field: 'label', type: 'nominal' } };
+      // On a white rim, for where a narrow page leaves no row free of rules.
+      return [{ mark: { ...text, stroke: '#ffffff', strokeWidth: 3, strokeJoin: 'round' }, encoding }, { mark: { ...text, color: inks[0] }, encoding }].map((layer): Spec => ({ data: { values }, ...layer }));
     }),
   ];
 }

@@ -8,7 +8,7 @@ import { axisTitle, capital, formatted, readable, shownIn } from './axes.js';
 import { makeFigure, type Figure, type Spec } from './Figure.js';
 import { namedPixels, pageWidth } from './page.js';
 import { shareBars } from './plotLifeBand.js';
-import { bandFills, inks } from './theme.js';
+import { bandFills, dashes, inks } from './theme.js';
 
 /** Options of plotBudget. */
 export interface BudgetFigureOptions {
@@ -70,15 +70,16 @@ function distributionPanel(budget: UncertaintyBudget, drawn: MonteCarlo): Spec {
   const x = { type: 'quantitative', title, scale: { domain: [low, high], nice: false } };
   const y = { type: 'quantitative', title: 'Density', scale: { domain: [0, top], nice: false }, axis: { labels: false, ticks: false, grid: false } };
   const kinds = ['drawn at random', 'first order'];
+  const legend = { title: `${formatted(100 * budget.coverage)} % interval:`, symbolType: 'stroke', symbolSize: 480, symbolStrokeWidth: 4 };
   const spans = [{ from: drawn.low * f, to: drawn.high * f, d: 0.96 * top, kind: kinds[0] }, { from: budget.low * f, to: budget.high * f, d: 0.88 * top, kind: kinds[1] }];
   return {
     width: namedPixels(), height: 170,
     layer: [
       { data: { values: bars }, mark: { type: 'rect', color: bandFills.spread }, encoding: { x: { field: 'from', ...x }, x2: { field: 'to' }, y: { field: 'd', ...y }, y2: { field: 'floor' } } },
-      { data: { values: curve }, mark: { type: 'line', color: inks[1], strokeWidth: 1.6, strokeDash: [7, 3] }, encoding: { x: { field: 'v', ...x }, y: { field: 'd', ...y } } },
+      { data: { values: curve }, mark: { type: 'line', color: inks[1], strokeWidth: 1.6, strokeDash: dashes[1] }, encoding: { x: { field: 'v', ...x }, y: { field: 'd', ...y } } },
       {
         data: { values: spans }, mark: { type: 'rule', strokeWidth: 4 },
-        encoding: { x: { field: 'from', ...x }, x2: { field: 'to' }, y: { field: 'd', ...y }, color: { field: 'kind', type: 'nominal', scale: { domain: kinds, range: [inks[0], inks[1]] }, legend: { title: `${formatted(100 * budget.coverage)} % interval:`, symbolType: 'stroke', symbolSize: 480, symbolStrokeWidth: 4 } } },
+        encoding: { x: { field: 'from', ...x }, x2: { field: 'to' }, y: { field: 'd', ...y }, color: { field: 'kind', type: 'nominal', scale: { domain: kinds, range: [inks[0], inks[1]] }, legend }, strokeDash: { field: 'kind', type: 'nominal', scale: { domain: kinds, range: [dashes[0], dashes[1]] }, legend } },
       },
     ],
   };

@@ -122,6 +122,6 @@ function stairOfDamage(curve: LifeCurve, damage: Damage, hours: number | undefin
 function look(part: string): { readonly ink: string; readonly dash: readonly number[] } {
   if (part === within || part === untold) return { ink: inks[0]!, dash: dashes[0]! };
   if (part === outside) return { ink: inks[0]!, dash: dashes[1]! };
-  if (part === applied) return { ink: inks[1]!, dash: dashes[0]! };
+  if (part === applied) return { ink: inks[1]!, dash: dashes[5]! };
   return { ink: inks[5]!, dash: part.endsWith(continuationName('cut-off')) ? dashes[2]! : part.endsWith(continuationName('same-slope')) ? dashes[3]! : dashes[4]! };
 }

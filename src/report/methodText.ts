@@ -3,7 +3,8 @@ import type { Step } from '../record/Channel.js';
 import { formatSeconds } from '../record/Channel.js';
 import type { Damage } from '../fatigue/damage.js';
 import { continuationName, meanStressName } from '../fatigue/names.js';
-import { twoFigures, type Life } from '../fatigue/life.js';
+import { spaced, twoFigures } from '../fatigue/figures.js';
+import type { Life } from '../fatigue/life.js';
 import type { Job } from './Job.js';
 import { scientific } from './numbers.js';
 import type { PreparedSignal } from './prepare.js';
@@ -12,24 +13,25 @@ type Bag = Readonly<Record<string, unknown>>;
 /** A sentence for a step, from its options and what it found. */
 type Sentence = (options: Bag, found: Bag) => string;
 
-const number = (value: unknown, digits = 4): string => (typeof value === 'number' ? String(Number(value.toPrecision(digits))) : String(value));
-const plural = (count: number, word: string): string => `${count} ${word}${count === 1 ? '' : 's'}`;
+const number = (value: unknown, digits = 4): string => (typeof value === 'number' ? spaced(String(Number(value.toPrecision(digits))).replace('-', '−')) : String(value));
+const whole = (value: unknown): string => number(value, 15);
+const plural = (count: number, word: string): string => `${whole(count)} ${word}${count === 1 ? '' : 's'}`;
 
 /** Says that the sample rate was stated and the file's own time set aside. */
 const unusedTime = (columns: unknown): string => (Array.isArray(columns) && columns.length > 0 ? `; its sample rate is as stated, and its own time (${columns.join(', ')}) was not used` : '');
 
 /** One sentence an operation; a step without one is told by its name and options. */
 const sentences: Readonly<Record<string, Sentence>> = {
-  readRecording: (_, found) => `The file was read with ${found.rows === undefined ? 'all its rows' : `${found.rows} rows`}${found.sha256 ? ` (SHA-256 ${String(found.sha256).slice(0, 16)}…)` : ''}${unusedTime(found.timeNotUsed)}.`,
+  readRecording: (_, found) => `The file was read with ${found.rows === undefined ? 'all its rows' : `${whole(found.rows)} rows`}${found.sha256 ? ` (SHA-256 ${String(found.sha256).slice(0, 16)}…)` : ''}${unusedTime(found.timeNotUsed)}.`,
   joinRecordings: (_, found) => `${(found.files as unknown[]).length} files were joined in time order${found.timed ? `; ${formatSeconds(Number(found.pauses))} between them were not recorded and are masked` : ', edge to edge, because they state no start'}.`,
-  makeChannel: (options, found) => `The channel ${options.name} was given as ${found.samples} samples at ${options.sampleRate} Hz.`,
+  makeChannel: (options, found) => `The channel ${options.name} was given as ${whole(found.samples)} samples at ${options.sampleRate} Hz.`,
   assignUnit: (options, found) => `Its unit was stated as ${options.unit} (the file had ${found.before}).`,
   rename: (options, found) => `The channel ${found.before} is called ${options.name} from here on.`,
   convert: (options) => `Values were converted to ${options.unit}.`,
   slice: (options) => `The stretch from ${number(options.from)} s to ${number(options.to)} s was taken.`,
-  markInvalid: (_, found) => `${plural(Number(found.samples), 'sample')} (${formatSeconds(Number(found.seconds))}) in ${plural(Number(found.spans), 'span')} were masked: ${Object.entries(found.byReason as Bag).map(([why, n]) => `${why} ${n}`).join(', ')}. Masked samples are read by no computation and nothing is filled in.`,
+  markInvalid: (_, found) => `${plural(Number(found.samples), 'sample')} (${formatSeconds(Number(found.seconds))}) in ${plural(Number(found.spans), 'span')} were masked: ${Object.entries(found.byReason as Bag).map(([why, n]) => `${why} ${whole(n)}`).join(', ')}. Masked samples are read by no computation and nothing is filled in.`,
   repairClock: (_, found) => `Rows were put at their true time by the frame counter: ${plural(Number(found.lostFrames), 'frame')} (${formatSeconds(Number(found.lostSeconds))}) were lost in ${plural(Number(found.gaps), 'gap')}, which are masked.`,
-  speedFromTrain: (options, found) => `Speed came from ${found.pulses} pulses, ${options.pulsesPerRevolution} to a revolution${options.offsets ? ' of a target whose unevenness was learnt' : ''}: ${found.extra} too many were taken out, ${found.missing} were missing.`,
+  speedFromTrain: (options, found) => `Speed came from ${whole(found.pulses)} pulses, ${options.pulsesPerRevolution} to a revolution${options.offsets ? ' of a target whose unevenness was learnt' : ''}: ${whole(found.extra)} too many were taken out, ${whole(found.missing)} were missing.`,
   restInSilence: (_, found) => `Where no pulses came the shaft was taken to stand (${formatSeconds(Number(found.seconds))}).`,
   toTorque: (_, found) => (found.by === 'calibration'
     ? `The signal was turned into torque by calibration, ${number(found.torquePerUnit)} N·m per unit.`

@@ -1,7 +1,8 @@
-import { twoFigures } from '../fatigue/life.js';
+import { twoFigures, withPower } from '../fatigue/figures.js';
 
-/** An interval of lives or years; its upper end is open where the load may do no damage at all. */
+/** An interval of lives or years; its upper end is open where the load may do no damage at all, and both ends where it hardly ever does. */
 export function spanText(low: number, high: number, unit: string): string {
+  if (low === Number.POSITIVE_INFINITY) return 'without end';
   return high === Number.POSITIVE_INFINITY ? `${twoFigures(low)} ${unit} and more, without an upper end` : `${twoFigures(low)} to ${twoFigures(high)} ${unit}`;
 }
 
@@ -21,8 +22,7 @@ export function scientific(value: number, figures = 3): string {
   if (value === 0) return '0';
   const power = Math.floor(Math.log10(Math.abs(value)));
   if (power >= -2 && power < 4) return value.toPrecision(figures);
-  const [digits, exponent] = value.toExponential(figures - 1).split('e');
-  return `${digits}·10${exponent!.replace('+', '').replace(/[-\d]/g, (c) => (c === '-' ? '⁻' : '⁰¹²³⁴⁵⁶⁷⁸⁹'[Number(c)]!))}`;
+  return withPower(value.toExponential(figures - 1));
 }
 
 /** A mean that noise alone may move: as many decimals as a reader wants, and no figures of noise. */

@@ -6,7 +6,7 @@ import { Html, html } from './html.js';
 export function table(columns: readonly string[], rows: readonly (readonly string[])[], right: readonly number[] = []): Html {
   if (rows.length === 0) return html`<p>None.</p>`;
   const cell = (k: number): Html => new Html(right.includes(k) ? ' class="n"' : '');
-  return html`<div class="wide"><table><thead><tr>${columns.map((c, k) => html`<th${cell(k)}>${c}</th>`)}</tr></thead><tbody>${rows.map((row) => html`<tr>${row.map((c, k) => html`<td${cell(k)}>${right.includes(k) ? spaced(c) : c}</td>`)}</tr>`)}</tbody></table></div>`;
+  return html`<div class="wide"><table><thead><tr>${columns.map((c, k) => html`<th${cell(k)}>${c}</th>`)}</tr></thead><tbody>${rows.map((row) => html`<tr>${row.map((c, k) => html`<td${cell(k)}>${right.includes(k) ? spaced(c.replace(/^-(?=\d)/, '−')) : c}</td>`)}</tr>`)}</tbody></table></div>`;
 }
 
 /** The figures of a section, numbered as they stand on the page. */

@@ -22,7 +22,7 @@ describe('axes', () => {
     expect(powerOfTen(-12)).toBe('10⁻¹²');
   });
   it('write numbers for readers', () => {
-    expect([0, 12345.6, -0.5, 1.23456e-7, 99.99, 1e6, Infinity].map((v) => readable(v))).toEqual(['0', '12\u202f300', '−0.500', '1.23\u00a0·\u00a010⁻⁷', '100', '1.00\u00a0·\u00a010⁶', '∞']);
+    expect([0, 12345.6, -0.5, 1.23456e-7, 99.99, 1e6, Infinity].map((v) => readable(v))).toEqual(['0', '12\u202f300', '−0.500', '1.23·10⁻⁷', '100', '1.00·10⁶', '∞']);
   });
   it('take units that keep numbers short, and say the time from where it counts', () => {
     expect(shownIn('W', 5e5).title).toBe('Power / kW');
