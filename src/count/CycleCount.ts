@@ -88,6 +88,8 @@ export interface CycleCount<U extends Unit = Unit> {
   readonly largest: readonly LargestCycle[];
   /** How many of the largest closed cycles are kept at most. */
   readonly largestKept: number;
+  /** Ranges below this were left out by gateCycles; 0 = none. */
+  readonly gate: number;
   readonly sources: readonly CountSource[];
   readonly notes: readonly string[];
 }
@@ -117,7 +119,7 @@ export interface Cycles<U extends Unit = Unit> {
   /** Seconds under masks. */
   readonly lostTime: number;
   readonly residue: ResiduePolicy;
-  /** Cycles of smaller range were left out; 0 = none. */
+  /** Ranges below this were left out, by gateCycles before the residue was closed; 0 = none. */
   readonly gate: number;
   /** The records whose samples the places count; none for a table of cycles, whose residue nobody closed. */
   readonly sources: readonly CountSource[];
@@ -129,7 +131,7 @@ export function makeCycleCount<U extends Unit>(data: CycleCount<U>): CycleCount<
   return makeResult('CycleCount', data, (c) => {
     const how = c.histogram ? ` in ${c.histogram.classes} × ${c.histogram.classes} classes` : '';
     const lost = c.lostTime > 0 ? `, ${formatSeconds(c.lostTime)} lost` : '';
-    return `CycleCount ${c.sources.map((s) => s.name).join(' + ')} [${c.unit}]: ${c.closedCycles} closed cycles${how}, residue of ${c.residue.values.length} points, ${formatSeconds(c.validTime)} valid${lost}`;
+    return `CycleCount ${c.sources.map((s) => s.name).join(' + ')} [${c.unit}]: ${c.closedCycles} closed cycles${how}, residue of ${c.residue.values.length} points${c.gate > 0 ? `, gate ${c.gate} ${c.unit}` : ''}, ${formatSeconds(c.validTime)} valid${lost}`;
   });
 }
 

@@ -11,7 +11,7 @@ import { assembleCount } from './assemble.js';
 import { ClosedKeeper, type KeepOptions } from './ClosedKeeper.js';
 import type { CycleCount, Residue } from './CycleCount.js';
 import { checkNext, type Stretch } from './succession.js';
-import { checkFinite, findHuge } from './turningPoints.js';
+import { checkFinite, checkSizes } from './turningPoints.js';
 
 /** What a counter is told of the signal that it will be fed. */
 export interface CounterOptions<U extends Unit> extends KeepOptions {
@@ -93,13 +93,7 @@ export class CycleCounter<U extends Unit = Unit> {
   finish(): CycleCount<U> {
     const { unit, sampleRate, start = null, name = 'signal', shaft = null, trail = [], largest = 20 } = this.#options;
     const residue = this.#residue();
-    const huge = findHuge(residue.values);
-    if (huge >= 0) {
-      throw new InputError({
-        where: 'countCycles', argument: `sample ${residue.at[huge]} of ${this.#name ?? name}`, expected: `at most ${Number.MAX_VALUE / 2} in size, so that ranges and means are finite`, given: String(residue.values[huge]),
-        remedy: 'Mask it, or bring the channel to a larger unit.',
-      });
-    }
+    checkSizes(this.#name ?? name, residue.values, (k) => residue.at[k]!);
     const keeper = this.#keeper;
     return assembleCount({
       unit, sampleRate, start, samples: this.#samples, lostSamples: this.#lost, closed: keeper.cycles(), closedCycles: keeper.taken, histogram: keeper.histogram(),

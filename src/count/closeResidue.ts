@@ -101,7 +101,7 @@ function buildCycles<U extends Unit>(source: CycleCount<U>, residue: ResiduePoli
     count[m + k] = c.count;
   });
   return withRanges({
-    unit: source.unit, from, to, fromAt, at, count, residue, gate: 0, sampleRate: source.sampleRate, validTime: source.validTime, lostTime: source.lostTime, sources: source.sources, notes: source.notes,
+    unit: source.unit, from, to, fromAt, at, count, residue, gate: source.gate, sampleRate: source.sampleRate, validTime: source.validTime, lostTime: source.lostTime, sources: source.sources, notes: source.notes,
   });
 }
 

@@ -15,7 +15,7 @@ const none = { from: new Float64Array(0), to: new Float64Array(0), fromAt: new F
 /**
  * Writes a count to a file, exactly: as JSON (see writeCount for its members) or as Parquet, by the name's end.
  *
- * The Parquet form, version 2 (as the JSON form in it): one row for each closed cycle with the columns `from`, `to`, `fromAt`, `at` (doubles), and in the file's key-value metadata
+ * The Parquet form, version 3 (as the JSON form in it): one row for each closed cycle with the columns `from`, `to`, `fromAt`, `at` (doubles), and in the file's key-value metadata
  * under 'quillshaft cycle count' the JSON form of everything else (its `closed` is empty). Any Parquet reader shows the cycles as a table.
  *
  * Kept: everything that writeCount keeps. Cost: one pass.

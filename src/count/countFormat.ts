@@ -10,17 +10,17 @@ import { isCycleCount, type ClosedCycles, type CountSource, type CycleCount, typ
 
 /** The name and the version of the format. A reader refuses any other. */
 export const countFormat = 'quillshaft cycle count';
-/** The version of the format that writeCount writes. readCount reads version 1 as well. */
-export const countFormatVersion = 2;
+/** The version of the format that writeCount writes. readCount reads versions 1 and 2 as well. */
+export const countFormatVersion = 3;
 
 /**
  * Writes a count as JSON text, exactly: readCount gives back an equal count, and counts that were written, read and
  * merged equal counts that were merged at once.
  *
- * The format, version 2: an object with `format` ('quillshaft cycle count'), `version` (2), `writtenBy`, `unit`, `sampleRate`
+ * The format, version 3: an object with `format` ('quillshaft cycle count'), `version` (3), `writtenBy`, `unit`, `sampleRate`
  * (Hz), `start` (ISO 8601 UTC or null), `samples`, `lostSamples`, `closedCycles`, `closed` { from, to, fromAt, at }, `histogram`
- * ({ edges, counts } with counts row by row, or null), `residue` { values, at }, `largest` { from, to, fromAt, at }, `largestKept`
- * and `sources` [{ name, shaft, start, from, samples, trail }]. Version 1 had no `shaft`; it is read as not stated. Numbers are the shortest decimals that give the same double; times
+ * ({ edges, counts } with counts row by row, or null), `residue` { values, at }, `largest` { from, to, fromAt, at }, `largestKept`, `gate`
+ * and `sources` [{ name, shaft, start, from, samples, trail }]. Version 1 had no `shaft`; it is read as not stated. Versions 1 and 2 had no `gate`; it is read as 0, though gateCycles may have been at work. Numbers are the shortest decimals that give the same double; times
  * and notes follow from the rest and are not stored.
  *
  * Cost: about 50 bytes for each closed cycle.
@@ -45,7 +45,7 @@ export function writeCount(count: CycleCount): string {
     closed: columns({ from: closed.from, to: closed.to, fromAt: closed.fromAt, at: closed.at }),
     histogram: histogram ? columns({ edges: histogram.edges, counts: histogram.counts }) : 'null',
     residue: columns({ values: residue.values, at: residue.at }),
-    largest: columns({ from: of('from'), to: of('to'), fromAt: of('fromAt'), at: of('at') }), largestKept: String(count.largestKept),
+    largest: columns({ from: of('from'), to: of('to'), fromAt: of('fromAt'), at: of('at') }), largestKept: String(count.largestKept), gate: String(count.gate),
     sources: JSON.stringify(count.sources),
   };
   return `{${Object.entries(members).map(([key, text]) => `\n"${key}":${text}`).join(',')}\n}\n`;
@@ -66,7 +66,7 @@ function numbers(values: ArrayLike<number>): string {
  * @returns the count
  * @throws FormatError that says which member is wrong and how
  * @see writeCount mergeCounts
- * @example readCount('{"format":"quillshaft cycle count","version":3}') // => throws expected version 1 or 2
+ * @example readCount('{"format":"quillshaft cycle count","version":4}') // => throws expected version 1, 2 or 3
  */
 export function readCount(text: string, file = 'count'): CycleCount {
   return restoreCount(parseCount(text, file), file);
@@ -78,7 +78,7 @@ export function restoreCount(data: Readonly<Record<string, unknown>>, file: stri
     throw new FormatError({ file, found, expected, ...(remedy ? { remedy } : {}) });
   };
   if (data['format'] !== countFormat) fail(`format ${show(data['format'])}`, `format '${countFormat}'`, 'Write it with writeCount.');
-  if (data['version'] !== 1 && data['version'] !== countFormatVersion) fail(`version ${show(data['version'])}`, `version 1 or ${countFormatVersion}`, 'Count again with this release, or read it with the release that wrote it.');
+  if (![1, 2, countFormatVersion].includes(data['version'] as number)) fail(`version ${show(data['version'])}`, `version 1, 2 or ${countFormatVersion}`, 'Count again with this release, or read it with the release that wrote it.');
   const reader = new MemberReader(data, file);
   const unit = reader.choice('unit', isUnit, `one of ${allUnits.join(', ')}`) as Unit;
   const samples = reader.whole('samples');
@@ -99,12 +99,14 @@ export function restoreCount(data: Readonly<Record<string, unknown>>, file: stri
   if (lostSamples > samples) fail(`${lostSamples} lost samples`, `at most ${samples}`);
   const sampleRate = reader.number('sampleRate');
   if (!(sampleRate > 0) || !Number.isFinite(samples / sampleRate)) fail(`sampleRate ${sampleRate}`, 'a sampleRate above 0 that gives a finite time');
+  const gate = data['version'] === countFormatVersion ? reader.number('gate') : 0;
+  if (gate < 0) fail(`gate ${gate}`, 'a gate of at least 0');
   const start = reader.choice('start', isStart, 'an ISO 8601 UTC instant or null') as string | null;
   const sources = readSources(data['sources'], samples, sampleRate, data['version'] === 1, fail);
   if (start !== sources[0]!.start) fail(`start ${show(start)}`, `${show(sources[0]!.start)}, the start of the first source`);
   return assembleCount({
     unit, sampleRate, start, samples, lostSamples, closed, closedCycles, histogram, residue,
-    largest: Array.from(largest.at, (at, k) => ({ from: largest.from[k]!, to: largest.to[k]!, fromAt: largest.fromAt[k]!, at })), largestKept, sources,
+    largest: Array.from(largest.at, (at, k) => ({ from: largest.from[k]!, to: largest.to[k]!, fromAt: largest.fromAt[k]!, at })), largestKept, gate, sources,
   });
 }
 

@@ -21,13 +21,14 @@ export interface GatedPoints {
  *
  * @param count a count that keeps its cycles exactly
  * @param gate the smallest range that stays, in the unit of the count, at least 0
- * @returns the gated count; do not merge it with further pieces, gate the merged count instead
+ * @returns the gated count, which carries its gate (the larger of two); it merges with no further pieces: gate the merged count instead
  * @throws InputError for a gate below 0, or a count that holds a histogram
  * @see countCycles closeResidue
  * @example
  * const count = countCycles(Float64Array.of(-2, 1, -3, 5, -1, 3, -4, 4, -2));
  * gateCycles(count, 5).closed.at.length // => 0
  * gateCycles(count, 5).residue.values // => [-3,5,-4,4,-2]
+ * closeResidue(gateCycles(count, 5), 'half').gate // => 5
  */
 export function gateCycles<U extends Unit>(count: CycleCount<U>, gate: number): CycleCount<U> {
   const where = 'gateCycles';
@@ -41,7 +42,7 @@ export function gateCycles<U extends Unit>(count: CycleCount<U>, gate: number): 
   for (let k = 0; k < at.length; k++) if (Math.abs(from[k]! - to[k]!) >= gate) keep.push(k);
   const pick = (values: Float64Array): Float64Array => Float64Array.from(keep, (k) => values[k]!);
   return assembleCount({
-    ...count, lostSamples: count.samples - count.validSamples, closed: { from: pick(from), to: pick(to), fromAt: pick(fromAt), at: pick(at) }, closedCycles: keep.length,
+    ...count, lostSamples: count.samples - count.validSamples, closed: { from: pick(from), to: pick(to), fromAt: pick(fromAt), at: pick(at) }, closedCycles: keep.length, gate: Math.max(gate, count.gate),
     residue: hysteresisFilter(count.residue.values, gate, count.residue.at), largest: count.largest.filter((c) => c.range >= gate),
   });
 }

@@ -20,8 +20,8 @@ import { pauseAfter } from './succession.js';
  *
  * @param counts at least one, of one unit and sample rate, all with cycles or all with the same class edges
  * @returns the count of all; fewer of the largest cycles are kept where a piece kept fewer
- * @throws InputError for different shafts, units, rates or edges, or a record that begins before the one before it ends
- * @see CycleCounter poolCounts
+ * @throws InputError for different shafts, units, rates or edges, gated counts (ranges that would close across the pieces are gone), or a record that begins before those before it can have ended: those that state no start take their time too
+ * @see CycleCounter poolCounts gateCycles
  * @example
  * const x = Float64Array.of(0, 4, -6, 8, -2, 2, -10, 6, -4, 3, 0);
  * const parts = mergeCounts(countCycles(x.slice(0, 5)), countCycles(x.slice(5)));
@@ -42,7 +42,7 @@ export function mergeCounts<U extends Unit>(...counts: readonly CycleCount<U>[])
     samples: counts.reduce((sum, c) => sum + c.samples, 0), lostSamples: counts.reduce((sum, c) => sum + c.samples - c.validSamples, 0),
     closed: joinClosed(counts, shifts, joint.closed), closedCycles: counts.reduce((sum, c) => sum + c.closedCycles, joint.closedCycles),
     histogram: first.histogram && addHistograms([...counts.map((c) => c.histogram!), joint.histogram!]),
-    residue: joint.residue, largest: largest.list(), largestKept: most,
+    residue: joint.residue, largest: largest.list(), largestKept: most, gate: first.gate,
     sources: counts.flatMap((c, k) => c.sources.map((s): CountSource => Object.freeze({ ...s, from: s.from + shifts[k]! }))),
   });
 }
@@ -59,8 +59,9 @@ function checkPieces(counts: readonly CycleCount[]): void {
     if (c.unit !== a.unit) differs('unit', a.unit, c.unit);
     if (c.sampleRate !== a.sampleRate) differs('sampleRate', `${a.sampleRate} Hz`, `${c.sampleRate} Hz`, 'Resample to one rate before counting.');
     if (!sameEdges(a.histogram, c.histogram)) differs('histogram', a.histogram ? `${a.histogram.classes} classes with the same edges` : 'none', c.histogram ? `${c.histogram.classes} classes` : 'none', 'Count all pieces with the same keep.');
-    if (k > 0) checkOrder(counts[k - 1]!, c, k);
+    if (counts.length > 1 && c.gate > 0) throw new InputError({ where, argument: `count ${k + 1}`, expected: 'without a gate', given: `one gated at ${c.gate} ${c.unit}`, remedy: 'Merge the counts as they were counted and gate the whole: gateCycles(mergeCounts(…), gate).' });
   });
+  checkOrder(counts);
   const sources = counts.flatMap((c, k) => c.sources.map(({ name, shaft }) => ({ name, shaft, k })));
   checkOne('shaft', sources.filter((s) => s.shaft !== null));
   if (sources.some((s) => s.shaft === null)) checkOne('name', sources);
@@ -77,17 +78,23 @@ function checkOne(key: 'shaft' | 'name', sources: readonly { readonly name: stri
   });
 }
 
-/** A record must not begin before the one before it has ended, to half a sample. */
-function checkOrder(earlier: CycleCount, later: CycleCount, k: number): void {
-  const before = earlier.sources.at(-1)!;
-  const start = later.sources[0]!.start;
-  if (before.start === null || start === null) return;
-  const pause = pauseAfter({ start: before.start, samples: before.samples }, earlier.sampleRate, start);
-  if (pause < -0.5 / earlier.sampleRate) {
-    throw new InputError({
-      where: 'mergeCounts', argument: `start of count ${k + 1}`, expected: 'after the end of the count before it', given: `${start}, which is ${(-pause).toPrecision(3)} s before that end`,
-      remedy: 'Give the counts in time order, each stretch of time once. For different shafts use poolCounts.',
-    });
+/** A record must not begin before the last one of known start, and what came after that, has ended, to half a sample. */
+function checkOrder(counts: readonly CycleCount[]): void {
+  const { sampleRate } = counts[0]!;
+  let before: { readonly start: string; readonly samples: number; readonly k: number } | null = null;
+  for (const { start, samples, k } of counts.flatMap((c, k) => c.sources.map((s) => ({ start: s.start, samples: s.samples, k })))) {
+    if (start === null) {
+      if (before) before = { ...before, samples: before.samples + samples };
+      continue;
+    }
+    const pause = before ? pauseAfter(before, sampleRate, start) : 0;
+    if (before && pause < -0.5 / sampleRate) {
+      throw new InputError({
+        where: 'mergeCounts', argument: `start of count ${k + 1}`, expected: `after the end of ${before.k === k - 1 ? 'the count before it' : `what began with count ${before.k + 1}`}`, given: `${start}, which is ${(-pause).toPrecision(3)} s before that end`,
+        remedy: 'Give the counts in time order, each stretch of time once. For different shafts use poolCounts.',
+      });
+    }
+    before = { start, samples, k };
   }
 }
 

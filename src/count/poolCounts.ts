@@ -2,6 +2,7 @@ import { checkChoice, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import type { Unit } from '../record/units.js';
+import { gateNote } from './assemble.js';
 import { closeResidue, residuePolicies, withRanges } from './closeResidue.js';
 import { isCycleCount, type CycleCount, type Cycles, type ResiduePolicy } from './CycleCount.js';
 
@@ -34,7 +35,7 @@ export interface PooledCount<U extends Unit = Unit> {
  *
  * @param shafts the name of each shaft and its (merged) count; names differ
  * @param residue how each residue is counted
- * @returns the pool; damage of `pooled` over its valid time is the mean rate of one shaft
+ * @returns the pool, whose gate is the largest of the shafts'; damage of `pooled` over its valid time is the mean rate of one shaft
  * @throws InputError for fewer than two shafts, two of one name, a count that states another shaft, or different units
  * @see mergeCounts
  * @example
@@ -57,11 +58,12 @@ export function poolCounts<U extends Unit>(shafts: readonly { readonly shaft: st
   const parts = shafts.map(({ count }) => closeResidue(count, residue));
   const column = (key: 'from' | 'to' | 'count'): Float64Array => Float64Array.from(parts.flatMap((p) => Array.from(p[key])));
   const from = column('from');
+  const gate = Math.max(...parts.map((p) => p.gate));
   const pooled = withRanges<U>({
-    unit: parts[0]!.unit, from, to: column('to'), count: column('count'), fromAt: new Float64Array(from.length).fill(-1), at: new Float64Array(from.length).fill(-1), residue, gate: 0,
+    unit: parts[0]!.unit, from, to: column('to'), count: column('count'), fromAt: new Float64Array(from.length).fill(-1), at: new Float64Array(from.length).fill(-1), residue, gate,
     sampleRate: null, validTime: parts.reduce((sum, p) => sum + p.validTime, 0), lostTime: parts.reduce((sum, p) => sum + p.lostTime, 0),
     sources: Object.freeze(parts.flatMap((p) => [...p.sources])),
-    notes: Object.freeze([`Cycles of ${shafts.length} shafts side by side: no cycle runs from one to another, and times are shaft-seconds.`]),
+    notes: Object.freeze([`Cycles of ${shafts.length} shafts side by side: no cycle runs from one to another, and times are shaft-seconds.`, ...(gate > 0 ? [parts.every((p) => p.gate === gate) ? gateNote(gate, parts[0]!.unit) : `Ranges were left out below gates that differ: ${shafts.map((s, k) => `${s.shaft} ${parts[k]!.gate}`).join(', ')} ${parts[0]!.unit}.`] : [])]),
   });
   return makeResult<PooledCount<U>>('PooledCount', {
     unit: pooled.unit, residue, pooled,

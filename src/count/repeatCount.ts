@@ -42,7 +42,7 @@ export function repeatCount<U extends Unit>(count: CycleCount<U>, times: number)
   for (let k = 0; k < plain; k++) weights[k] = dropped.count[k]! * times;
   extra.forEach((c, k) => (weights[plain + k] = c.count));
   return withRanges({
-    unit: count.unit, from: column('from'), to: column('to'), fromAt: column('fromAt'), at: column('at'), count: weights, residue: 'half', gate: 0,
+    unit: count.unit, from: column('from'), to: column('to'), fromAt: column('fromAt'), at: column('at'), count: weights, residue: 'half', gate: count.gate,
     sampleRate: count.sampleRate, validTime: count.validTime * times, lostTime: count.lostTime * times, sources: count.sources,
     notes: Object.freeze([...count.notes, `The record of ${count.validTime} s was taken ${times} times, one behind the other.`]),
   });

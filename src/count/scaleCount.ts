@@ -33,7 +33,7 @@ export function scaleCount<U extends Unit, V extends Unit>(count: CycleCount<U>,
   const { closed, histogram, residue } = count;
   if (findHuge(scaled(residue.values)) >= 0) throw new InputError({ where, argument: 'factor', expected: 'a factor that leaves ranges and means finite', given: show(factor) });
   return assembleCount({
-    ...count, unit, lostSamples: count.samples - count.validSamples,
+    ...count, unit, gate: count.gate * factor, lostSamples: count.samples - count.validSamples,
     closed: { from: scaled(closed.from), to: scaled(closed.to), fromAt: closed.fromAt, at: closed.at },
     histogram: histogram && { ...histogram, edges: scaled(histogram.edges) },
     residue: { values: scaled(residue.values), at: residue.at },

@@ -96,7 +96,17 @@ export function checkFinite(where: string, values: Float64Array): void {
   throw new InputError({ where, argument: `value ${i}`, expected: 'a finite number', given: String(values[i]), remedy: 'Make a channel of the values: it masks what is not finite.' });
 }
 
-/** Where the first of some turning points is that is too large for a finite range or mean, or −1. */
+/** Where the first of some numbers is that is too large for a finite range or mean, or −1. */
 export function findHuge(values: Float64Array): number {
   return values.findIndex((v) => !Number.isFinite(2 * v));
+}
+
+/** Refuses numbers that are too large for a finite range or mean. @throws InputError that names the first one */
+export function checkSizes(name: string, values: Float64Array, placeOf: (k: number) => number): void {
+  const k = findHuge(values);
+  if (k < 0) return;
+  throw new InputError({
+    where: 'countCycles', argument: `sample ${placeOf(k)} of ${name}`, expected: `at most ${Number.MAX_VALUE / 2} in size, so that ranges and means are finite`, given: String(values[k]),
+    remedy: 'Mask it, or bring the channel to a larger unit.',
+  });
 }

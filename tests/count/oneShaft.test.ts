@@ -54,3 +54,20 @@ describe('a counter that is fed channels', () => {
     expect(() => new CycleCounter({ unit: 'N·m', sampleRate: 3 }).push(part(50, 100)).push(part(0, 50))).toThrow('before that end');
   });
 });
+
+describe('what is merged is in time order', () => {
+  const from = (start: string | null): CycleCount<'N·m'> => countCycles(makeChannel({ name: 'T', unit: 'N·m', sampleRate: 10, start, values: Float64Array.from({ length: 100 }, (_, i) => Math.sin(i)) }));
+  const first = from('2026-01-01T10:00:00Z'), unknown = from(null);
+  it('also where a count between states no start: the last known start stands, and what came since takes its time', () => {
+    expect(() => mergeCounts(first, unknown, from('2026-01-01T09:00:00Z'))).toThrow('start of count 3 must be after the end of what began with count 1, got 2026-01-01T09:00:00Z');
+    expect(() => mergeCounts(first, unknown, first)).toThrow('which is 20.0 s before that end');
+    expect(() => mergeCounts(first, unknown, from('2026-01-01T10:00:15Z'))).toThrow('which is 5.00 s before that end');
+    expect(mergeCounts(first, unknown, from('2026-01-01T10:00:20Z')).samples).toBe(300);
+  });
+  it('however the counts are bracketed', () => {
+    const late = from('2026-01-01T10:00:15Z');
+    expect(() => mergeCounts(mergeCounts(first, unknown), late)).toThrow('before that end');
+    expect(() => mergeCounts(first, mergeCounts(unknown, late))).toThrow('before that end');
+    expect(mergeCounts(mergeCounts(unknown, first), unknown).samples).toBe(300);
+  });
+});

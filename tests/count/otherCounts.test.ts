@@ -172,6 +172,13 @@ describe('the format of a count', () => {
     const count = countCycles(torque([0, -0, 3.3, -1e-300, 2, 1e200], '2026-03-01T08:00:00.000Z'));
     expect(readCount(writeCount(count))).toEqual(count);
   });
+  it('keeps the gate, and reads version 2, which had none', () => {
+    const gated = gateCycles(countCycles(history), 4);
+    expect(gated.gate).toBe(4);
+    expect(readCount(writeCount(gated))).toEqual(gated);
+    const { gate: _, ...rest } = JSON.parse(writeCount(countCycles(history))) as { gate: number };
+    expect(readCount(JSON.stringify({ ...rest, version: 2 }))).toEqual(countCycles(history));
+  });
   it('keeps the shaft, and reads version 1, which had none', () => {
     const count = countCycles(history, { shaft: 'pump 2' });
     expect(readCount(writeCount(count))).toEqual(count);
@@ -183,7 +190,8 @@ describe('the format of a count', () => {
     ['not JSON', 'expected JSON text'],
     ['[]', 'expected a JSON object'],
     [{ format: 'rows' }, "expected format 'quillshaft cycle count'"],
-    [{ version: 3 }, 'expected version 1 or 2'],
+    [{ version: 4 }, 'expected version 1, 2 or 3'],
+    [{ gate: -1 }, 'a gate of at least 0'],
     [{ unit: 'Nm' }, 'expected one of'],
     [{ sampleRate: 0 }, 'sampleRate above 0'],
     [{ closedCycles: 5 }, 'expected 5 closed cycles'],

@@ -44,6 +44,7 @@ describe('counting on threads', () => {
     expect(await threaded.countOnThreads(make(long))).toEqual(countCycles(makeChannel(long)));
     await expect(threaded.countOnThreads(values, { threads: 2, most: 10 })).rejects.toThrow('at most 10');
     await expect(threaded.countOnThreads(values.map((v, i) => (i === 40_000 ? NaN : v)), { threads: 2 })).rejects.toThrow('value 40000 must be a finite number');
+    await expect(threaded.countOnThreads(make({ ...data, values: values.map((v, i) => (i === 40_000 ? 1.7e308 : v)) }), { threads: 2 })).rejects.toThrow('sample 40000 of T must be at most');
     expect((await threaded.countOnThreads(values, { threads: 2 })).closed).toEqual(countCycles(values).closed);
   });
   it('is refused from sources, where a thread has nothing to load', async () => {
