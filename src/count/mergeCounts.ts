@@ -81,20 +81,19 @@ function checkOne(key: 'shaft' | 'name', sources: readonly { readonly name: stri
 /** A record must not begin before the last one of known start, and what came after that, has ended, to half a sample. */
 function checkOrder(counts: readonly CycleCount[]): void {
   const { sampleRate } = counts[0]!;
-  let before: { readonly start: string; readonly samples: number; readonly k: number } | null = null;
-  for (const { start, samples, k } of counts.flatMap((c, k) => c.sources.map((s) => ({ start: s.start, samples: s.samples, k })))) {
-    if (start === null) {
-      if (before) before = { ...before, samples: before.samples + samples };
-      continue;
+  let known: { start: string; samples: number; k: number } | null = null;
+  for (const [k, count] of counts.entries()) {
+    for (const { start, samples } of count.sources) {
+      const pause: number = known && start !== null ? pauseAfter(known, sampleRate, start) : 0;
+      if (known && pause < -0.5 / sampleRate) {
+        throw new InputError({
+          where: 'mergeCounts', argument: `start of count ${k + 1}`, expected: `after the end of ${known.k === k - 1 ? 'the count before it' : `what began with count ${known.k + 1}`}`, given: `${start}, which is ${(-pause).toPrecision(3)} s before that end`,
+          remedy: 'Give the counts in time order, each stretch of time once. For different shafts use poolCounts.',
+        });
+      }
+      if (start !== null) known = { start, samples, k };
+      else if (known) known.samples += samples;
     }
-    const pause = before ? pauseAfter(before, sampleRate, start) : 0;
-    if (before && pause < -0.5 / sampleRate) {
-      throw new InputError({
-        where: 'mergeCounts', argument: `start of count ${k + 1}`, expected: `after the end of ${before.k === k - 1 ? 'the count before it' : `what began with count ${before.k + 1}`}`, given: `${start}, which is ${(-pause).toPrecision(3)} s before that end`,
-        remedy: 'Give the counts in time order, each stretch of time once. For different shafts use poolCounts.',
-      });
-    }
-    before = { start, samples, k };
   }
 }
 

@@ -1,3 +1,4 @@
+import { inspect } from 'node:util';
 import { describe, expect, it } from 'vitest';
 import {
   closeResidue, countCycles, curveLibrary, cyclesByState, damage, fileSumLoss, gateCycles, localStress, makeChannel, mergeCounts, notchFactor, poolCounts, repeatCount, scaleCount, shearStress, solidSection,
@@ -15,7 +16,7 @@ describe('a gate leaves its trace', () => {
     expect(gateCycles(gateCycles(count, 5), 9)).toEqual(gated);
     expect(gated.notes).toContain('Ranges below a gate of 9 N·m were left out.');
     expect(gateCycles(count, 0)).toEqual(count);
-    expect(String(gated)).toContain('gate 9 N·m');
+    expect(inspect(gated)).toContain('gate 9 N·m');
   });
   it('in the cycles, by every way from a count to cycles, and scaled with the ranges', () => {
     expect(closeResidue(gated, 'half').gate).toBe(9);
