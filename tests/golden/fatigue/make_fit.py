@@ -25,7 +25,7 @@ fit = optimize.minimize(nll, [y.mean(), -5, -1.5], method="Nelder-Mead", options
 a, b, ls = fit.x
 
 ols = stats.linregress(x[~runout], y[~runout])
-factors = [[p, g, n, float(stats.nct.ppf(g, n - 1, stats.norm.ppf(p) * np.sqrt(n)) / np.sqrt(n))] for p in (0.5, 0.9, 0.95, 0.977, 0.99) for g in (0.5, 0.75, 0.95) for n in (5, 10, 30)]
+factors = [[p, g, n, float(stats.nct.ppf(g, n - 1, stats.norm.ppf(p) * np.sqrt(n)) / np.sqrt(n))] for p in (0.5, 0.9, 0.95, 0.977, 0.99) for g in (0.5, 0.75, 0.95, 0.99) for n in (3, 5, 10, 30, 100, 300)]
 print(json.dumps({
     "versions": {"numpy": np.__version__, "scipy": scipy.__version__},
     "tests": [[float(s) * 1e6, float(n), bool(r)] for s, n, r in zip(stress, life, runout)],
