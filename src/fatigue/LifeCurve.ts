@@ -10,6 +10,16 @@ export type Continuation = 'cut-off' | 'same-slope' | 'reduced-slope';
 /** The three continuations, in order of rising damage. */
 export const continuations: readonly Continuation[] = Object.freeze(['cut-off', 'reduced-slope', 'same-slope']);
 
+/** How a curve lies to the median line of the tests that it was fitted to, and how well they settle that line. */
+export interface Fitted {
+  /** Decades of life from this curve up to the median line. */
+  readonly toMedian: number;
+  /** Degrees of freedom behind the deviation of log₁₀ N. */
+  readonly freedom: number;
+  /** Variance of the line over that of one test, h = a + b·x + c·x² with x = log₁₀ of the stress in Pa (as the curve measures it). */
+  readonly leverage: readonly [a: number, b: number, c: number];
+}
+
 /** What lifeCurve takes. Stresses in Pa, lives in cycles. */
 export interface LifeCurveData<M extends Measure, K extends StressKind> {
   readonly name: string;
@@ -32,6 +42,8 @@ export interface LifeCurveData<M extends Measure, K extends StressKind> {
   readonly survival: number | null;
   /** Standard deviation of log10 N; null where the source does not say. */
   readonly deviation?: number | null;
+  /** Left out or null for a curve of a source: its median lies as far from it as survival and deviation say, and is taken as known. */
+  readonly fitted?: Fitted | null;
   /** Lives between which tests stand behind the curve; null where the source does not say. */
   readonly tested: { readonly from: number; readonly to: number } | null;
   /** Does the curve hold the notch (a welded detail, a notched specimen), or must the stress carry it? */
@@ -71,7 +83,7 @@ export function lifeCurve<const M extends Measure, const K extends StressKind>(d
   const where = 'lifeCurve';
   checkOptions(where, data, {
     required: ['name', 'kind', 'measure', 'through', 'slope', 'knee', 'beyond', 'ratio', 'survival', 'tested', 'notch', 'source'],
-    optional: ['bend', 'slopeBeyond', 'deviation', 'specimen', 'kneeStress'],
+    optional: ['bend', 'slopeBeyond', 'deviation', 'fitted', 'specimen', 'kneeStress'],
   });
   checkChoice(where, 'kind', data.kind, ['shear', 'direct']);
   checkChoice(where, 'measure', data.measure, ['range', 'amplitude']);
@@ -96,6 +108,7 @@ export function lifeCurve<const M extends Measure, const K extends StressKind>(d
   if (data.survival !== null) checkNumber(where, 'survival', data.survival, { above: 0, below: 1 });
   const deviation = data.deviation ?? null;
   if (deviation !== null) checkNumber(where, 'deviation', deviation, { min: 0 });
+  const fitted = checkFitted(where, data.fitted, deviation);
   if (data.tested !== null) {
     checkOptions(`${where} (tested)`, data.tested, { required: ['from', 'to'] });
     checkNumber(where, 'tested.from', data.tested.from, { above: 0, unit: 'cycles' });
@@ -104,9 +117,21 @@ export function lifeCurve<const M extends Measure, const K extends StressKind>(d
   const kneeStress = data.knee === null ? 0 : checkNumber(where, 'stress at the knee', stressOnBranches(data, bend, data.knee), { min: 0, unit: 'Pa' });
   const frozen = <T extends object>(part: T | null): T | null => (part ? Object.freeze({ ...part }) : null);
   return makeResult<LifeCurve<M, K>>('LifeCurve', {
-    ...data, through: Object.freeze({ ...data.through }), bend: frozen(bend), slopeBeyond, deviation, specimen: data.specimen ?? null, tested: frozen(data.tested),
+    ...data, through: Object.freeze({ ...data.through }), bend: frozen(bend), slopeBeyond, deviation, fitted, specimen: data.specimen ?? null, tested: frozen(data.tested),
     kneeStress,
   }, describeCurve);
+}
+
+function checkFitted(where: string, fitted: Fitted | null | undefined, deviation: number | null): Fitted | null {
+  if (!fitted) return null;
+  checkOptions(`${where} (fitted)`, fitted, { required: ['toMedian', 'freedom', 'leverage'] });
+  checkNumber(where, 'fitted.toMedian', fitted.toMedian);
+  checkNumber(where, 'fitted.freedom', fitted.freedom, { min: 1 });
+  if (!Array.isArray(fitted.leverage) || fitted.leverage.length !== 3) throw new InputError({ where, argument: 'fitted.leverage', expected: 'three numbers', given: show(fitted.leverage) });
+  fitted.leverage.forEach((value: number, i) => checkNumber(where, `fitted.leverage[${i}]`, value));
+  if (deviation === null) throw new InputError({ where, argument: 'deviation', expected: 'given where fitted is', given: 'nothing' });
+  const [a, b, c] = fitted.leverage;
+  return Object.freeze({ ...fitted, leverage: Object.freeze([a, b, c] as const) });
 }
 
 /** The curve itself. @throws InputError where it is something else, or of another stress kind than the one needed. */

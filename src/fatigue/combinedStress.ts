@@ -37,7 +37,7 @@ export function equivalentStress(stress: { readonly direct: number; readonly she
  * @example
  * goughPollard({ direct: MPa(60), shear: MPa(80), directLimit: MPa(100), shearLimit: MPa(100), shape: 'ellipse' }) // => 1
  * goughPollard({ direct: MPa(100), shear: 0, directLimit: MPa(200), shearLimit: MPa(120), shape: 'arc' }) // => 0.5
- * @references H. J. Gough and H. V. Pollard, The strength of metals under combined alternating stresses, Proceedings of the Institution of Mechanical Engineers 131 (1935) 3 (ellipse); H. J. Gough, Engineering steels under combined cyclic and static stresses, Journal of Applied Mechanics 17 (1950) 113 (arc); formulas from memory.
+ * @references H. J. Gough and H. V. Pollard, The strength of metals under combined alternating stresses, Proceedings of the Institution of Mechanical Engineers 131 (1935) 3 (ellipse); H. J. Gough, Engineering steels under combined cyclic and static stresses, Journal of Applied Mechanics 17 (1950) 113 (arc); formulas as written above, from memory, numbers of their equations not known.
  */
 export function goughPollard(options: { readonly direct: number; readonly shear: number; readonly directLimit: number; readonly shearLimit: number; readonly shape: 'ellipse' | 'arc' }): number {
   const where = 'goughPollard';

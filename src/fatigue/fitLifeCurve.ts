@@ -68,6 +68,8 @@ export interface LifeFit<M extends Measure = Measure, K extends StressKind = Str
  * The band about the whole line is Ŷ ± √(2·F(2, ν))·se(Ŷ); the tolerance limit is Ŷ − k·s with k from the noncentral t.
  * s² has n − 2 degrees of freedom; with runouts the likelihood's σ² is raised by r/(r − 2), r the failures.
  *
+ * Both curves remember how far below the median line they lie and how well the tests settle it (`fitted`): lifeBand draws the life of a new part from that.
+ *
  * Kept: intercept, slope, scatter. Cost: some Newton steps, each linear in the number of tests.
  *
  * @param tests at least four failures at two stresses or more
@@ -98,6 +100,7 @@ export function fitLifeCurve<const M extends Measure, const K extends StressKind
   const raise = failures.length / free;
   const deviation = line.deviation * Math.sqrt(raise);
   const { aa, ab, bb } = { aa: line.covariance.aa * raise, ab: line.covariance.ab * raise, bb: line.covariance.bb * raise };
+  const variance = deviation ** 2;
   const error = (x: number): number => Math.sqrt(Math.max(0, aa + 2 * ab * x + bb * x * x));
   const leverage = (x: number): number => (error(x) / deviation) ** 2;
   const middle = -ab / bb;
@@ -108,7 +111,7 @@ export function fitLifeCurve<const M extends Measure, const K extends StressKind
   const life = (s: number, shift: (x: number) => number): number => 10 ** (line.intercept + line.slope * Math.log10(s) + shift(Math.log10(s)));
   const at = (p: number, shift: number, name: string, source: string): LifeCurve<M, K> => lifeCurve<M, K>({
     name, kind: options.kind, measure: options.measure, through: { stress: 10 ** middle, cycles: life(10 ** middle, () => shift) }, slope: -line.slope, knee: options.knee, beyond: options.beyond, ratio: options.ratio,
-    survival: p, deviation, tested: testedInterval(failures), notch: options.notch, specimen: options.specimen ?? null, source,
+    survival: p, deviation, fitted: { toMedian: -shift, freedom: free, leverage: variance > 0 ? [aa / variance, (2 * ab) / variance, bb / variance] : [0, 0, 0] }, tested: testedInterval(failures), notch: options.notch, specimen: options.specimen ?? null, source,
   });
   const notes = runouts > 0 ? [`${runouts} runouts taken as lives longer than what was run, by maximum likelihood`] : [];
   return makeResult<LifeFit<M, K>>('LifeFit', {

@@ -7,7 +7,7 @@ import { kindOf, makeResult } from '../record/result.js';
 import { closedBy, type StressCycles } from './StressCycles.js';
 import { checkDamage, type DamageOptions } from './damage.js';
 import { lifeSampler, type LifeDraw, type LifeInput, type LifeInputs, type LifeSampler, type LifeVariable } from './lifeInputs.js';
-import { damageRate, stressRows, type DamageRate } from './lifeModel.js';
+import { damageCentre, damageRate, stressRows, type DamageRate } from './lifeModel.js';
 import { twoFigures } from './figures.js';
 import { lifeText } from './life.js';
 import type { StressKind } from './stress.js';
@@ -142,14 +142,22 @@ export function lifeModel<C extends StressCycles<'local'>>(where: string, cycles
   const states = statesOf(where, cycles);
   const { curve, meanStress, residue, inputs } = options;
   const damageOptions = { curve, meanStress, residue, ...(options.continuation ? { continuation: options.continuation } : {}) };
+  const centre = { damage: 0, moment: 0 };
   const rates = states.map((state): { readonly rate: DamageRate; readonly factor: number } => {
     const { continuation } = checkDamage(where, state.cycles, damageOptions);
     const rows = closedBy(where, state.cycles.cycles, residue);
     if (!(rows.validTime > 0)) throw new InputError({ where, argument: 'cycles', expected: 'from valid time', given: 'none' });
-    return { rate: damageRate(stressRows(rows, state.cycles.factor), { curve, continuation, meanStress, kind: state.cycles.kind }), factor: state.cycles.factor };
+    const stress = stressRows(rows, state.cycles.factor);
+    const how = { curve, continuation, meanStress, kind: state.cycles.kind };
+    if (curve.fitted) {
+      const { perHour, logStress } = damageCentre(stress, how);
+      centre.damage += state.share * perHour;
+      centre.moment += state.share * perHour * logStress;
+    }
+    return { rate: damageRate(stress, how), factor: state.cycles.factor };
   });
   const criticalSum = checkNumber(where, 'criticalSum', options.criticalSum ?? 1, { above: 0 });
-  const sampler = lifeSampler(where, inputs, curve, states, normalCdf);
+  const sampler = lifeSampler(where, inputs, curve, states, normalCdf, centre.damage > 0 ? centre.moment / centre.damage : Math.log10(curve.through.stress));
   const used = (draw: LifeDraw, perHour: number): number => (perHour > 0 ? ((inputs.criticalSum ? draw.criticalSum : criticalSum) * draw.life) / (draw.rate * perHour) : Infinity);
   const hours = (draw: LifeDraw): number => {
     let damage = 0;

@@ -1,4 +1,4 @@
-import { gammaQuantile, normalQuantile } from '../numeric/distributions.js';
+import { gammaQuantile, normalQuantile, studentQuantile } from '../numeric/distributions.js';
 import type { Random } from '../numeric/random.js';
 import { checkChoice, checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
@@ -34,7 +34,7 @@ export interface LifeInputs {
   readonly notch?: Spread;
   /** Relative, on the strength of the material: the whole curve moves in stress, and the strengths of a mean-stress rule with it. Beside or in place of `curve`, as the source states its scatter in stress or in life. */
   readonly strength?: Spread;
-  /** Scatter of log10 N about the median curve. The curve's own deviation and survival where left out inside. */
+  /** Scatter of log10 N about the median curve. The curve's own deviation and survival where left out inside; a curve from fitLifeCurve brings with it how well its tests settle the line, which is then drawn too. */
   readonly curve?: { readonly deviation?: number; readonly survival?: number };
   /** Miner's sum at failure: lognormal, by its median and its coefficient of variation. */
   readonly criticalSum?: { readonly median: number; readonly deviation: number };
@@ -84,19 +84,26 @@ function lognormal(median: number, variation: number, z: number): number {
   return median * Math.exp(Math.sqrt(Math.log1p(variation * variation)) * z);
 }
 
+/** Five of these deviations below 1 lies 0: one draw in three millions would come there. */
+const widestNormal = 0.2;
+
 function checkSpread(where: string, argument: string, spread: Spread): void {
   checkOptions(`${where} (${argument})`, spread, { required: ['shape', 'deviation'] });
   checkChoice(where, `${argument}.shape`, spread.shape, ['normal', 'lognormal', 'uniform']);
   checkNumber(where, `${argument}.deviation`, spread.deviation, { min: 0, max: spread.shape === 'uniform' ? 1 / Math.sqrt(3) : 1 });
+  if (spread.shape === 'normal' && spread.deviation > widestNormal) {
+    throw new InputError({ where, argument: `${argument}.deviation`, expected: `at most ${widestNormal} for a normal spread, for a wider one reaches down to 0`, given: show(spread.deviation), remedy: "State it with shape 'lognormal'." });
+  }
 }
 
 /**
  * Checks the inputs and makes their sampler.
  *
  * @param states share of the running hours of each state, adding up to 1; a fixed one keeps its own
+ * @param logStress log₁₀ of the stress, Pa, at which the curve is read: there the line of a fitted one has its error
  * @throws InputError for an unknown input, a spread out of bounds, or a curve whose scatter or survival nobody states
  */
-export function lifeSampler(where: string, inputs: LifeInputs, curve: LifeCurve, states: readonly SharedState[], p: (z: number) => number): LifeSampler {
+export function lifeSampler(where: string, inputs: LifeInputs, curve: LifeCurve, states: readonly SharedState[], p: (z: number) => number, logStress: number): LifeSampler {
   checkOptions(`${where} (inputs)`, inputs, { optional: [...lifeInputNames] });
   for (const name of ['gauge', 'section', 'notch', 'strength'] as const) if (inputs[name]) checkSpread(where, `inputs.${name}`, inputs[name]);
   if (inputs.zero) checkNumber(where, 'inputs.zero.deviation', inputs.zero.deviation, { min: 0 });
@@ -107,7 +114,7 @@ export function lifeSampler(where: string, inputs: LifeInputs, curve: LifeCurve,
   const settled = checkDuty(where, inputs.duty);
   const certainty = inputs.duty?.certainty;
   if (certainty !== undefined) checkNumber(where, 'inputs.duty.certainty', certainty, { above: 0 });
-  const scatter = inputs.curve ? curveScatter(where, inputs.curve, curve) : null;
+  const scatter = inputs.curve ? curveScatter(where, inputs.curve, curve, p, logStress) : null;
   const shares = states.map((state) => state.share);
   const drawShares = certainty === undefined ? null : shareDraws(states, certainty);
   const names = lifeInputNames.filter((name) => (name === 'duty' ? inputs.duty?.spread ?? inputs.duty?.settled : inputs[name]) !== undefined);
@@ -115,13 +122,14 @@ export function lifeSampler(where: string, inputs: LifeInputs, curve: LifeCurve,
   const exact = lifeInputNames.filter((name) => !names.includes(name) && !(scattered && (name === 'curve' || name === 'strength'))).map((name) => (name === 'duty' && drawShares ? 'duty but for its shares' : name));
   const notes = exact.length > 0 ? [`taken as exact: ${exact.join(', ')}`] : [];
   if (!scatter && curve.survival !== 0.5) notes.push(`the curve stands as it is, at ${curve.survival === null ? 'a survival that its source does not state' : `${percent(curve.survival)} survival`}: the band is not about the median life`);
+  if (scatter?.note) notes.push(scatter.note);
   if (certainty !== undefined && !drawShares) notes.push('the certainty of the shares moves nothing: no two states share the hours');
   const draw = (normals: ReadonlyMap<LifeInput, number>, drawn: readonly number[] = shares): LifeDraw => {
     const z = (name: LifeInput): number => normals.get(name) ?? 0;
     const of = (name: 'gauge' | 'section' | 'notch' | 'strength'): number => (inputs[name] ? spreadFactor(inputs[name], z(name), p) : 1);
     return {
       scale: (of('gauge') * of('section') ** -3 * of('notch')) / of('strength'), shift: (inputs.zero?.deviation ?? 0) * z('zero'),
-      life: scatter ? 10 ** (scatter.toMedian + scatter.deviation * z('curve')) : 1,
+      life: scatter ? 10 ** (scatter.toMedian + scatter.off(z('curve'))) : 1,
       criticalSum: inputs.criticalSum ? lognormal(inputs.criticalSum.median, inputs.criticalSum.deviation, z('criticalSum')) : 1,
       rate: inputs.duty?.spread ? spreadFactor(inputs.duty.spread, z('duty'), p) : settled && normals.has('duty') ? settledFactor(settled, p(z('duty'))) : 1,
       shares: drawn,
@@ -146,8 +154,11 @@ function settledFactor({ rates, perHour }: DamageConvergence, probability: numbe
   return rates[Math.min(rates.length - 1, Math.floor(probability * rates.length))]! / perHour;
 }
 
-/** Decades from the curve to its median, and the scatter about it. */
-function curveScatter(where: string, given: NonNullable<LifeInputs['curve']>, curve: LifeCurve): { readonly toMedian: number; readonly deviation: number } {
+/**
+ * Decades from the curve to its median, and decades of a draw off that. A curve fitted to tests is drawn as the life of a new part is predicted from them: Student's t of
+ * their degrees of freedom, times s·√(1 + h), h the variance of the line over that of a test at the stress that does the damage.
+ */
+function curveScatter(where: string, given: NonNullable<LifeInputs['curve']>, curve: LifeCurve, p: (z: number) => number, logStress: number): { readonly toMedian: number; readonly off: (z: number) => number; readonly note: string | null } {
   checkOptions(`${where} (inputs.curve)`, given, { optional: ['deviation', 'survival'] });
   const deviation = given.deviation ?? curve.deviation;
   const survival = given.survival ?? curve.survival;
@@ -155,7 +166,16 @@ function curveScatter(where: string, given: NonNullable<LifeInputs['curve']>, cu
   if (survival === null) throw new InputError({ where, argument: 'inputs.curve.survival', expected: `given, because the source of ${curve.name} states no survival`, given: 'nothing' });
   checkNumber(where, 'inputs.curve.deviation', deviation, { min: 0, max: 2 });
   checkNumber(where, 'inputs.curve.survival', survival, { above: 0, below: 1 });
-  return { toMedian: normalQuantile(survival) * deviation, deviation };
+  const { fitted } = curve;
+  const toMedian = fitted && given.survival === undefined ? fitted.toMedian : normalQuantile(survival) * deviation;
+  if (!fitted || given.deviation !== undefined) return { toMedian, off: (z) => deviation * z, note: fitted ? 'how well the tests settle the line of the curve is not drawn, because its deviation was stated' : null };
+  const [a, b, c] = fitted.leverage;
+  const line = Math.max(0, a + b * logStress + c * logStress * logStress);
+  const predicted = deviation * Math.sqrt(1 + line);
+  return {
+    toMedian, off: (z) => (z === 0 ? 0 : predicted * studentQuantile(p(z), fitted.freedom)),
+    note: `the curve is drawn as its tests predict a new part: Student's t of ${fitted.freedom} degrees of freedom, the line known to ${Number(Math.sqrt(line).toPrecision(2))} of the deviation of a test at the stress that does the damage`,
+  };
 }
 
 /** A state by its share of the running hours, and whether that share is known. */

@@ -45,6 +45,21 @@ export function damageRate(rows: StressRows, options: RateOptions): DamageRate {
   return rows.amplitude.length > most ? rateByClasses(rows, options) : rateByRows(rows, options);
 }
 
+/** Damage in an hour as recorded, and log₁₀ of the stress (as the curve measures it) on the average of the damage. */
+export function damageCentre(rows: StressRows, { curve, continuation, meanStress, kind }: RateOptions): { readonly perHour: number; readonly logStress: number } {
+  const perCycle = damageFunction(curve, continuation);
+  const equivalent = equivalentAmplitude(meanStress, kind, 'lifeBand');
+  let perHour = 0, moment = 0;
+  for (let i = 0; i < rows.amplitude.length; i++) {
+    const stress = measureOf(curve) * equivalent(rows.amplitude[i]!, rows.mean[i]!);
+    const done = rows.perHour[i]! * perCycle(stress);
+    if (!(done > 0)) continue;
+    perHour += done;
+    moment += done * Math.log10(stress);
+  }
+  return { perHour, logStress: perHour > 0 ? moment / perHour : Math.log10(curve.through.stress) };
+}
+
 /** What a stress amplitude is multiplied by to be as the curve measures it. */
 function measureOf(curve: LifeCurve): number {
   return curve.measure === 'range' ? 2 : 1;

@@ -35,7 +35,7 @@ export interface SensitivityOptions {
  * @throws InputError for strengths outside 340 to 1725 MPa (Shigley; 50 to 250 kpsi) or below 550 MPa (Peterson), or Dowling's Neuber constant in shear
  * @see fatigueNotchFactor
  * @example notchSensitivity({ method: 'Peterson', kind: 'shear', ultimate: MPa(900), radius: mm(2) }) // => 0.967504
- * @references R. G. Budynas and J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., 2011, equations 6-34, 6-35a and 6-35b (pp. 296 and 346); N. E. Dowling, Mechanical Behavior of Materials, 4th ed., section 10.3 (from memory).
+ * @references R. G. Budynas and J. K. Nisbett, Shigley's Mechanical Engineering Design, 9th ed., 2011, equations 6-34, 6-35a and 6-35b (pp. 296 and 346); N. E. Dowling, Mechanical Behavior of Materials, 4th ed., 2012, section 10.3 (Peterson's and Neuber's constants, as written above; from memory, numbers of the equations not known).
  */
 export function notchSensitivity(options: SensitivityOptions): number {
   const where = 'notchSensitivity';

@@ -6,7 +6,8 @@ import { checkCurve, lifeCurve, type LifeCurve } from './LifeCurve.js';
 
 /**
  * Moves a curve to another probability of survival: log₁₀ N shifts by (z_from − z_to)·s, s the scatter of log₁₀ N that the
- * curve states. Slopes, and the stress at the knee, stay.
+ * curve states. Slopes, and the stress at the knee, stay. A curve from fitLifeCurve, which lies below its median by more than z·s, is moved from where it lies:
+ * at 0.5 its line is the fitted median. How well the tests settle that line is in no survival; lifeBand draws it.
  *
  * Cost: none.
  *
@@ -27,10 +28,12 @@ export function shiftSurvival<C extends LifeCurve>(curve: C, survival: number): 
   if (curve.survival === null || curve.deviation === null) {
     throw new InputError({ where, argument: 'curve', expected: 'one that states its survival and the deviation of log10 N', given: `${curve.name}, without ${curve.survival === null ? 'a survival' : 'a deviation'}` });
   }
-  const shift = 10 ** ((normalQuantile(curve.survival) - normalQuantile(survival)) * curve.deviation);
+  const toMedian = curve.fitted?.toMedian ?? normalQuantile(curve.survival) * curve.deviation;
+  const left = normalQuantile(survival) * curve.deviation;
+  const shift = 10 ** (toMedian - left);
   const { kneeStress: _, ...data } = curve;
   return lifeCurve<C['measure'], C['kind']>({
-    ...data, survival, name: `${curve.name}, ${percent(survival)} survival`, through: { stress: curve.through.stress, cycles: curve.through.cycles * shift },
+    ...data, survival, fitted: curve.fitted && { ...curve.fitted, toMedian: left }, name: `${curve.name}, ${percent(survival)} survival`, through: { stress: curve.through.stress, cycles: curve.through.cycles * shift },
     bend: curve.bend ? { ...curve.bend, cycles: curve.bend.cycles * shift } : null, knee: curve.knee === null ? null : curve.knee * shift,
     source: `${curve.source}; moved from ${percent(curve.survival)} to ${percent(survival)} survival`,
   });

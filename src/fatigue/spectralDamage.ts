@@ -62,7 +62,7 @@ interface AmplitudeMixture {
  * const band = Float64Array.from({ length: 101 }, (_, k) => (k > 0 ? 1e12 : 0));
  * const result = spectralDamage({ frequency: band.map((_, k) => k), density: band, of: 'Pa' }, { curve });
  * result.ratio['Dirlik'] // => 0.80
- * @references JCSS Probabilistic Model Code, part 3.12, appendices B1 (narrow-band) and B2 (Zhao and Baker 1990); T. Dirlik, Application of computers in fatigue analysis, Warwick 1985, and
+ * @references JCSS Probabilistic Model Code, part 3.12 (its edition not known), appendices B1 (narrow-band) and B2 (Zhao and Baker 1990); T. Dirlik, Application of computers in fatigue analysis, Warwick 1985, and
  * D. Benasciutti and R. Tovo, Spectral methods for lifetime prediction under wide-band stationary random processes, Int. J. Fatigue 27 (2005) 867, and
  * P. H. Wirsching and M. C. Light, Fatigue under wide band random stresses, J. Struct. Div. ASCE 106 (1980) 1593: from memory, its constants found again in a public note on spectral methods; those of Dirlik and of Tovo and Benasciutti were not; the formulas stand beside the code of each, and the numbers of their equations in these three sources are not known.
  */

@@ -26,7 +26,7 @@ export interface WeibullSpectrum {
  * @example
  * const straight = lifeCurve({ ...curveLibrary.dnvAir('D'), knee: null, slopeBeyond: undefined, kneeStress: undefined });
  * weibullDamage({ largest: MPa(200), cycles: 1e8, shape: 1 }, { curve: straight }) // => 0.526410
- * @references DNV-OS-C201, section 7, A400 (simplified fatigue); JCSS Probabilistic Model Code, part 3.12, annex B: E[Sᵐ] = kᵐ·Γ(m/λ + 1).
+ * @references DNV-OS-C201, section 7, A400 (simplified fatigue; edition not known); JCSS Probabilistic Model Code, part 3.12 (its edition not known), annex B: E[Sᵐ] = kᵐ·Γ(m/λ + 1).
  */
 export function weibullDamage(spectrum: WeibullSpectrum, options: { readonly curve: LifeCurve; readonly continuation?: Continuation }): number {
   const where = 'weibullDamage';

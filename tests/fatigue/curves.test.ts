@@ -81,6 +81,15 @@ describe('published curves', () => {
     near(cyclesToFailure(curveLibrary.dnvAir('D', { actual: mm(60), reference: mm(25), exponent: 0.2 }), directRange(MPa(80))), 1685013.15, 1e-6);
     near(cyclesToFailure(curveLibrary.dnvAir('D'), directRange(MPa(80))), 2849246.6, 1e-6);
   });
+  it('IIW classes are numbers of MPa up to the largest that the recommendations hold for that slope', () => {
+    expect(() => curveLibrary.iiwShear(MPa(80))).toThrow('at most 100 MPa');
+    expect(() => curveLibrary.iiwDirect(160)).toThrow('at most 125 MPa');
+  });
+  it('a synthetic curve stands for the survival that its limit was taken at', () => {
+    const of = (survival?: number) => curveLibrary.synthetic({ kind: 'shear', ultimate: MPa(700), enduranceLimit: MPa(90), ...(survival === undefined ? {} : { survival }) }).survival;
+    expect([of(), of(0.99)]).toEqual([0.5, 0.99]);
+    expect(() => of(1)).toThrow('survival');
+  });
   it('SN-09: IIW shear FAT 100 and 80: printed constants and limits at 10⁸ (Hobbacher, from memory)', () => {
     for (const [fat, constant, limit] of [[100, 2e16, 45.73], [80, 6.554e15, 36.58]] as const) {
       const curve = curveLibrary.iiwShear(fat);

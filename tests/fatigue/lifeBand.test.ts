@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
-  closeResidue, countCycles, createRandom, curveLibrary, cyclesFromTable, damage, damageConvergence, fitZero, life, lifeBand, lifeCurve, localStress, makeChannel, MPa, notchFactor, removeZero, shearStress, slice,
-  solidSection, stressCycles, survivalAt, tornado, type Continuation, type Cycles, type LifeInputs, type MeanStress, type StressCycles,
+  closeResidue, countCycles, createRandom, curveLibrary, cyclesFromTable, cyclesToFailure, damage, damageConvergence, directAmplitude, fitLifeCurve, fitZero, life, lifeBand, lifeCurve, localStress, makeChannel, MPa, notchFactor, removeZero, shearStress, shiftSurvival, slice,
+  solidSection, stressCycles, survivalAt, tornado, type Continuation, type Cycles, type LifeCurve, type LifeInputs, type MeanStress, type StressCycles,
 } from '../../src/index.js';
 import { damageRate, stressRows, type StressRows } from '../../src/fatigue/lifeModel.js';
 import type { Random } from '../../src/numeric/random.js';
@@ -323,6 +323,53 @@ describe('tornado', () => {
     near(bar('choice of cutoff').low / base.hours, 0.98, 1e-12);
     const lengths = found.bars.map((b) => Math.log(b.high / b.low));
     for (let i = 1; i < lengths.length; i++) expect(lengths[i]!).toBeLessThanOrEqual(lengths[i - 1]!);
+  });
+});
+
+describe('a band by a curve that was fitted to tests', () => {
+  const data = [[500, 21_000], [500, 38_000], [400, 92_000], [400, 160_000], [320, 420_000], [320, 610_000]].map(([stress, cycles]) => ({ stress: MPa(stress!), cycles: cycles! }));
+  const options = { name: 'x', kind: 'direct', measure: 'amplitude', ratio: -1, notch: 'in the stress', source: 't', knee: null, beyond: 'same-slope', survival: 0.95, confidence: 0.95 } as const;
+  const at = (stress: number) => stressCycles(cyclesFromTable({ unit: 'Pa', range: [2 * MPa(stress)], count: [1], hours: 1 }), { basis: 'local', kind: 'direct', source: 'x' });
+  const band = (stress: number, by: LifeCurve<'amplitude', 'direct'>, inputs: LifeInputs = { curve: {} }) => lifeBand(at(stress), { curve: by, meanStress: 'none', residue: 'half', draws: 4000, inputs });
+  it('is that of a new part: Student’s t of n − 2 = 4 degrees of freedom times s·√(1 + 1/n + (x − x̄)²/Sxx), about the median from either of its curves', () => {
+    const fit = fitLifeCurve(data, options);
+    const x = data.map((t) => Math.log10(t.stress)), mean = x.reduce((a, b) => a + b, 0) / 6, sxx = x.reduce((sum, v) => sum + (v - mean) ** 2, 0);
+    for (const stress of [400, 250]) {
+      const half = 2.131847 * fit.deviation * Math.sqrt(1 + 1 / 6 + (Math.log10(MPa(stress)) - mean) ** 2 / sxx);
+      for (const by of [fit.curve, fit.median]) {
+        const found = band(stress, by);
+        near(Math.log10(found.middle), fit.intercept - fit.slope * Math.log10(MPa(stress)), 1e-9);
+        near(Math.log10(found.high / found.low), 2 * half, 0.05);
+        expect(found.notes.join('\n')).toContain('Student');
+      }
+    }
+    expect(band(400, fit.curve, { curve: { deviation: 0.1 } }).notes.join('\n')).toContain('is not drawn, because its deviation was stated');
+    near(Math.log10(band(400, fit.curve, { curve: { deviation: 0.1 } }).middle), fit.intercept - fit.slope * Math.log10(MPa(400)), 1e-9);
+  });
+  it('shiftSurvival to 0.5 is the median line, and back again the curve moved by z deviations', () => {
+    const fit = fitLifeCurve(data, options);
+    const median = shiftSurvival(fit.curve, 0.5);
+    near(cyclesToFailure(median, directAmplitude(MPa(400))), cyclesToFailure(fit.median, directAmplitude(MPa(400))), 1e-9);
+    near(Math.log10(cyclesToFailure(median, directAmplitude(MPa(400))) / cyclesToFailure(shiftSurvival(median, 0.95), directAmplitude(MPa(400)))), 1.644854 * fit.deviation, 1e-6);
+    near(band(400, shiftSurvival(fit.curve, 0.9)).middle, band(400, fit.median).middle, 1e-9);
+  });
+  it('holds the life of a new part in 85 to 95 % of 300 fits of six tests, at a tested stress and below', () => {
+    const random = createRandom(5);
+    for (const stress of [400, 280]) {
+      let held = 0;
+      for (let k = 0; k < 300; k++) {
+        const life = (s: number): number => 10 ** (6 - 6 * Math.log10(s / 280) + 0.2 * random.normal());
+        const fit = fitLifeCurve([500, 500, 400, 400, 320, 320].map((s) => ({ stress: MPa(s), cycles: life(s) })), options);
+        const found = lifeBand(at(stress), { curve: k % 2 ? fit.curve : fit.median, meanStress: 'none', residue: 'half', draws: 1000, inputs: { curve: {} } });
+        const truth = life(stress);
+        if (found.low <= truth && truth <= found.high) held++;
+      }
+      expect(held / 300).toBeGreaterThan(0.85);
+      expect(held / 300).toBeLessThan(0.95);
+    }
+  });
+  it('a normal spread that reaches down to 0 is refused', () => {
+    expect(() => band(400, fitLifeCurve(data, options).median, { gauge: { shape: 'normal', deviation: 0.5 } })).toThrow("at most 0.2 for a normal spread");
   });
 });
 
