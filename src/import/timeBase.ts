@@ -47,13 +47,13 @@ function unitOfStamps(file: string, column: TextColumn, stamps: Float64Array, op
   });
 }
 
-/** The instant from which date-times were counted, where their zone is known. */
+/** The instant from which date-times were counted, where their zone is known; else `localSecond`, the seconds since 1970 of a clock that showed them. */
 export function datedOrigin(where: string, name: string, firstSecond: number, zoned: boolean, options: ReadOptions): { readonly origin: bigint | null; readonly about: Readonly<Record<string, unknown>> } {
   if (options.timeUnit !== undefined) throw new InputError({ where, argument: 'timeUnit', expected: `left out: the column ${name} holds date-times`, given: `'${options.timeUnit}'` });
   const about = { timeColumn: name, timeUnit: 'date-time' };
   const epoch = BigInt(firstSecond) * 1_000_000_000n;
   if (zoned) return { origin: epoch, about };
-  if (options.timeZone === undefined) return { origin: null, about: { ...about, note: "the date-times state no zone, so the start is not known in UTC: state timeZone ('UTC' or an offset such as '+01:00')" } };
+  if (options.timeZone === undefined) return { origin: null, about: { ...about, localSecond: firstSecond, note: "the date-times state no zone, so the start is not known in UTC: state timeZone ('UTC' or an offset such as '+01:00')" } };
   const offset = options.timeZone === 'UTC' ? 0n : BigInt(Number(`${options.timeZone[0]}1`) * (Number(options.timeZone.slice(1, 3)) * 60 + Number(options.timeZone.slice(4)))) * 60_000_000_000n;
   return { origin: epoch - offset, about: { ...about, timeZone: options.timeZone } };
 }
