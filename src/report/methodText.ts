@@ -23,7 +23,7 @@ const unusedTime = (columns: unknown): string => (Array.isArray(columns) && colu
 /** One sentence an operation; a step without one is told by its name and options. */
 const sentences: Readonly<Record<string, Sentence>> = {
   readRecording: (_, found) => `The file was read with ${found.rows === undefined ? 'all its rows' : `${whole(found.rows)} rows`}${found.sha256 ? ` (SHA-256 ${String(found.sha256).slice(0, 16)}…)` : ''}${unusedTime(found.timeNotUsed)}.`,
-  joinRecordings: (_, found) => `${(found.files as unknown[]).length} files were joined in time order${found.timed ? `; ${formatSeconds(Number(found.pauses))} between them were not recorded and are masked` : ', edge to edge, because they state no start'}.`,
+  joinRecordings: (_, found) => `${(found.files as unknown[]).length} files were joined in time order${found.placedBy === 'time column' ? ', by their time columns' : ''}${found.timed ? (Number(found.pauses) > 0 ? `; ${formatSeconds(Number(found.pauses))} between them were not recorded and are masked` : ', without a pause') : ', edge to edge, because neither a start nor a time that goes on from file to file places them'}.`,
   makeChannel: (options, found) => `The channel ${options.name} was given as ${whole(found.samples)} samples at ${options.sampleRate} Hz.`,
   assignUnit: (options, found) => `Its unit was stated as ${options.unit} (the file had ${found.before}).`,
   rename: (options, found) => `The channel ${found.before} is called ${options.name} from here on.`,
