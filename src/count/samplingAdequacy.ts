@@ -27,10 +27,11 @@ export interface SamplingAdequacy<U extends Unit = Unit> {
  * of damage lost because samples miss the peaks.
  *
  * A cycle of range S whose turning points bend by c = 2·y − a − b passes for a sine of p samples a period, c = S·(1 − cos 2π/p).
- * What a turning point misses is read from the record itself: the vertex of the parabola through it and its two neighbours lies
- * δ = (b − a)² / (8·(2·y − a − b)) beyond it; y is the turning point, a and b its neighbours. The ratio of damage is
- * Σ Sᵐ / Σ (S + δ₁ + δ₂)ᵐ over closed cycles, and ranges of the residue as halves. For a sine it is 0.96 at 10 samples a period and 0.997 at 40, for m = 3.
- * Below about 6 samples a period the parabola itself falls short; then the figure is a lower bound of the loss.
+ * What a turning point misses is read from the record itself: the crest of the sine about the middle of its cycle through it and its two neighbours lies
+ * δ = √(h² + ((b − a)/(2·sin ω))²) − h beyond it, cos ω = 1 − (2·y − a − b)/(2h); y is the turning point, a and b its neighbours, h = S/2. The ratio of damage is
+ * Σ Sᵐ / Σ (S + δ₁ + δ₂)ᵐ over closed cycles, and ranges of the residue as halves. For a sine it is 0.95 at 10 samples a period and 0.997 at 40, for m = 3;
+ * from 4 samples a period on it holds what is lost within 0.006 (m up to 8), for noise up to a fifth of the rate within 0.03. Of faster content it tells less than is lost: for noise up to 0.4
+ * of the rate, 0.19 of 0.26 (m = 3) and 0.33 of 0.48 (m = 8); a note says so where the damaging cycles hold fewer than 5 samples (own simulation).
  *
  * Cost: one count.
  *
@@ -42,7 +43,7 @@ export interface SamplingAdequacy<U extends Unit = Unit> {
  * @example
  * const sine = makeChannel({ name: 'T', unit: 'N·m', sampleRate: 10, values: Float64Array.from({ length: 2000 }, (_, i) => Math.sin(0.65 * i)) });
  * samplingAdequacy(sine, { exponent: 3 }).samplesPerCycle // => 9.67
- * samplingAdequacy(sine, { exponent: 3 }).damageRatio // => 0.9545
+ * samplingAdequacy(sine, { exponent: 3 }).damageRatio // => 0.950179
  * @references Own derivation; the record is taken as free of content above half its rate.
  */
 export function samplingAdequacy<U extends Unit>(channel: Channel<U>, options: { readonly exponent: number }): SamplingAdequacy<U> {
@@ -64,7 +65,7 @@ export function samplingAdequacy<U extends Unit>(channel: Channel<U>, options: {
   const weight = range.map((r, k) => (k < closed.at.length ? 1 : 0.5) * (r / top) ** exponent);
   let found = 0, whole = 0;
   for (let k = 0; k < rows; k++) {
-    const missed = beyond(values, valid, fromAt[k]!) + beyond(values, valid, at[k]!);
+    const missed = beyond(values, valid, fromAt[k]!, range[k]! / 2) + beyond(values, valid, at[k]!, range[k]! / 2);
     found += weight[k]!;
     whole += weight[k]! * (1 + missed / range[k]!) ** exponent;
   }
@@ -73,6 +74,7 @@ export function samplingAdequacy<U extends Unit>(channel: Channel<U>, options: {
   return makeResult<SamplingAdequacy<U>>('SamplingAdequacy', {
     unit: channel.unit, samplesPerCycle, samplesPerFastCycle: weighedQuantile(period, weight, 0.1), damageRatio, damageLost: 1 - damageRatio, exponent,
     notes: Object.freeze([
+      ...(samplesPerCycle < 5 ? ['Half of the damage comes from cycles of fewer than 5 samples: more is missed than this figure tells.'] : []),
       ...(damageRatio < 0.95 ? ['More than 5 % of the damage is missed between samples: interpolate with upsamplePeaks before counting, or record faster.'] : []),
     ]),
   }, (s) => `SamplingAdequacy ${channel.name}: ${s.samplesPerCycle} samples per damaging cycle, damage × ${s.damageRatio.toPrecision(3)} (m = ${s.exponent})`);
@@ -91,10 +93,16 @@ function bendAt(values: Float64Array, valid: Uint8Array, i: number): number {
   return Math.abs(2 * values[i]! - values[i - 1]! - values[i + 1]!);
 }
 
-/** How far the vertex of the parabola through a turning point and its neighbours lies beyond it; 0 beside a mask, at an end and on a plateau. */
-function beyond(values: Float64Array, valid: Uint8Array, i: number): number {
+/**
+ * How far the crest of the sine through a turning point at height h above the middle of its cycle and its neighbours lies beyond it; 0 beside a mask, at an end and on a plateau.
+ * At fewer than three samples a period, where neighbours lie below −h/2, that of the parabola.
+ */
+function beyond(values: Float64Array, valid: Uint8Array, i: number, h: number): number {
   const bend = bendAt(values, valid, i);
-  return bend > 0 ? (values[i + 1]! - values[i - 1]!) ** 2 / (8 * bend) : 0;
+  if (!(bend > 0)) return 0;
+  const slope = (values[i + 1]! - values[i - 1]!) / 2;
+  const cosine = 1 - bend / (2 * h);
+  return cosine > -0.5 ? Math.hypot(h, slope / Math.sqrt(1 - cosine * cosine)) - h : slope ** 2 / (2 * bend);
 }
 
 /** Samples in a period of the sine of that range that bends as much at its peaks: bend = range·(1 − cos 2π/p). */

@@ -234,4 +234,17 @@ describe('sampling adequacy', () => {
     expect(adequacy.samplesPerCycle).toBeGreaterThan(7);
     expect(() => samplingAdequacy(torque([2, 2]), { exponent: 3 })).toThrow('a constant');
   });
+  it.each([4, 5, 6, 8, 12, 20])('of a sine of %d samples a period is what is lost: its damage over that of its crests, within 0.007', (samples) => {
+    const wave = torque(Float64Array.from({ length: 20_000 }, (_, i) => Math.sin((2 * Math.PI * i) / (samples + 0.0123) + 0.1)));
+    const { range } = closeResidue(countCycles(wave), 'half');
+    for (const m of [3, 5, 8]) {
+      const truth = range.reduce((sum, r) => sum + (r / 2) ** m, 0) / range.length;
+      expect(Math.abs(samplingAdequacy(wave, { exponent: m }).damageRatio - truth)).toBeLessThan(0.007);
+    }
+  });
+  it('says of fewer than five samples a cycle that more is lost than it tells', () => {
+    const wave = (samples: number) => samplingAdequacy(torque(Float64Array.from({ length: 2000 }, (_, i) => Math.sin((2 * Math.PI * i) / samples))), { exponent: 3 }).notes.join(' ');
+    expect(wave(4.1)).toContain('fewer than 5 samples');
+    expect(wave(6.1)).not.toContain('fewer than 5 samples');
+  });
 });
