@@ -55,18 +55,19 @@ export class ClosedKeeper {
     const left = grid === null ? n : countInClasses(n, grid, this.largest.floor);
     const kept = this.#kept.room(2 * left);
     const keptAt = this.#keptAt.room(2 * left);
-    const { pairs, pairsAt } = countingBlock;
+    const { turns, places, pairs } = countingBlock;
     let end = this.#kept.length;
-    for (let k = 0; k < 2 * left; k += 2) {
-      const from = pairs[k]!;
-      const to = pairs[k + 1]!;
-      if (Math.abs(from - to) >= this.largest.floor) this.largest.offer(from, to, pairsAt[k]!, pairsAt[k + 1]!);
+    for (let k = 0; k < left; k++) {
+      const place = pairs[k]!;
+      const from = turns[place]!;
+      const to = turns[place + 1]!;
+      if (Math.abs(from - to) >= this.largest.floor) this.largest.offer(from, to, places[place]!, places[place + 1]!);
       if (grid !== null && Math.min(from, to) >= grid.low && Math.max(from, to) < grid.high) continue;
       if (this.#classified(from, to)) continue;
       kept[end] = from;
       kept[end + 1] = to;
-      keptAt[end] = pairsAt[k]!;
-      keptAt[end + 1] = pairsAt[k + 1]!;
+      keptAt[end] = places[place]!;
+      keptAt[end + 1] = places[place + 1]!;
       end += 2;
     }
     this.#kept.length = end;

@@ -15,7 +15,7 @@ import { findHuge } from './turningPoints.js';
  * @param factor above 0, in new unit per old unit
  * @param unit the unit of the result
  * @returns the scaled count
- * @throws InputError for a factor that is not above 0 or leaves a range or mean that is not finite, or an unknown unit
+ * @throws InputError for a factor that is not above 0 or leaves a range, a mean, a class edge or a gate that is not finite, or an unknown unit
  * @see countCycles
  * @example
  * const torque = countCycles(Float64Array.of(0, 4, -6, 8, -2, 2, -10), { unit: 'N·m' });
@@ -31,7 +31,7 @@ export function scaleCount<U extends Unit, V extends Unit>(count: CycleCount<U>,
   checkNumber(where, 'factor', factor);
   const scaled = (values: Float64Array): Float64Array => values.map((v) => v * factor);
   const { closed, histogram, residue } = count;
-  if (findHuge(scaled(residue.values)) >= 0) throw new InputError({ where, argument: 'factor', expected: 'a factor that leaves ranges and means finite', given: show(factor) });
+  if ([residue.values, histogram?.edges ?? [], [count.gate]].some((values) => findHuge(scaled(Float64Array.from(values))) >= 0)) throw new InputError({ where, argument: 'factor', expected: 'a factor that leaves ranges and means finite', given: show(factor) });
   return assembleCount({
     ...count, unit, gate: count.gate * factor, lostSamples: count.samples - count.validSamples,
     closed: { from: scaled(closed.from), to: scaled(closed.to), fromAt: closed.fromAt, at: closed.at },

@@ -11,7 +11,9 @@ import { countingBlock } from './countingBlock.js';
  * both outcomes and goes on from one of them.
  */
 
-const { turns, places, pairs, pairsAt } = countingBlock;
+const { turns, places, pairs, spare } = countingBlock;
+/** The places of the turning points that a pass leaves. */
+const staying: Int32Array = new Int32Array(spare);
 
 /** The open turning points. Three places at the bottom hold NaN, to which no comparison is true: no test for an empty stack is needed. */
 export interface OpenStack {
@@ -42,20 +44,21 @@ function reserve(stack: OpenStack, more: number): void {
 }
 
 /**
- * Closes cycles of the turning points in the counting block and takes the others onto the stack. First, twice over, the
- * pairs that close between their neighbours in the block, which are most of them; then what is left against the stack.
+ * Closes cycles of the turning points in the counting block and takes the others onto the stack. First, three times over,
+ * those that close between their neighbours in the block, which are most of them; then what is left against the stack.
  *
  * @param count how many turning points there are
  * @param peak 1 where the first of them is a peak
- * @param take is called with the number of cycles whenever there are some in `pairs` and `pairsAt` of the counting block
+ * @param take is called with the number of cycles whenever there are some in `pairs` of the counting block
  */
 export function closeCycles(stack: OpenStack, count: number, peak: number, take: (cycles: number) => void): void {
   reserve(stack, count);
   let left = count;
-  for (let pass = 0; pass < 2 && left > 3; pass++) {
-    const kept = closeNeighbours(left, peak);
-    take((left - kept) / 2);
-    left = kept;
+  for (let pass = 0; pass < 3 && left > 3; pass++) {
+    const stay = closeNeighbours(left, peak);
+    take((left - stay) / 2);
+    moveTogether(stay);
+    left = stay;
   }
   for (let k = 0; k < left;) {
     const before = stack.depth - k;
@@ -64,60 +67,62 @@ export function closeCycles(stack: OpenStack, count: number, peak: number, take:
   }
 }
 
-/** Moves every pair that closes between its neighbours to `pairs`, and the other turning points to the front. @returns how many stay */
+/** Lists the cycles that close between their neighbours, and the turning points that stay. @returns how many stay */
 function closeNeighbours(count: number, peak: number): number {
   let n = 0;
-  let kept = 1;
+  let stay = 1;
   let peaks = peak;
   let closed = 0;
-  let before = +(turns[2]! >= turns[0]!);
+  let inner = +(turns[2]! >= turns[0]!) ^ peak;
+  staying[0] = 0;
   // Points a b c d, b at place k: b and c close where c lies on b's side of a and d lies beyond b.
   for (let k = 1; k < count - 2; k++) {
-    const b = turns[k]!;
-    const after = +(turns[k + 2]! >= b);
-    const closes = (before ^ peaks) & (after ^ peaks);
-    pairs[n] = b;
-    pairs[n + 1] = turns[k + 1]!;
-    pairsAt[n] = places[k]!;
-    pairsAt[n + 1] = places[k + 1]!;
-    turns[kept] = b;
-    places[kept] = places[k]!;
-    n = (n + 2 * closes) | 0;
-    kept = (kept + ((closes | closed) ^ 1)) | 0;
+    const outer = +(turns[k + 2]! >= turns[k]!) ^ peaks;
+    const closes = inner & outer;
+    pairs[n] = k;
+    staying[stay] = k;
+    n = (n + closes) | 0;
+    stay = (stay + ((closes | closed) ^ 1)) | 0;
     closed = closes;
-    before = after;
+    inner = outer ^ 1;
     peaks ^= 1;
   }
-  for (let k = count - 2; k < count; k++) {
-    turns[kept] = turns[k]!;
-    places[kept] = places[k]!;
-    kept += closed ^ 1;
-    closed = 0;
+  staying[stay] = count - 2;
+  stay += closed ^ 1;
+  staying[stay] = count - 1;
+  return stay + 1;
+}
+
+/** Moves the turning points that stay to the front. */
+function moveTogether(count: number): void {
+  for (let k = 0; k < count; k++) {
+    turns[k] = turns[staying[k]!]!;
+    places[k] = places[staying[k]!]!;
   }
-  return kept;
 }
 
 /**
- * Takes turning points from place k on onto the stack and moves the cycles that close to `pairs`, until there are no more points or no more room.
+ * Takes turning points from place k on onto the stack and lists the cycles that close, until there are no more points or no more room.
  *
  * @returns the place of the turning point that is next
  */
 function closeOpen(stack: OpenStack, k: number, count: number, peak: number): number {
   const { values, at } = stack;
-  const room = pairs.length - 2;
   let depth = stack.depth | 0;
   let n = 0;
-  while (k < count && n <= room) {
+  while (k < count && 2 * n + 1 < spare) {
     const a = values[depth - 3]!, b = values[depth - 2]!, c = values[depth - 1]!, d = turns[k]!;
     const closes = (peak & +(c >= a) & +(d >= b)) | ((peak ^ 1) & +(c < a) & +(d < b));
     const opens = closes ^ 1;
-    pairs[n] = b;
-    pairs[n + 1] = c;
-    pairsAt[n] = at[depth - 2]!;
-    pairsAt[n + 1] = at[depth - 1]!;
+    const place = spare + 2 * n;
+    pairs[n] = place;
+    turns[place] = b;
+    turns[place + 1] = c;
+    places[place] = at[depth - 2]!;
+    places[place + 1] = at[depth - 1]!;
     values[depth] = d;
     at[depth] = places[k]!;
-    n = (n + 2 * closes) | 0;
+    n = (n + closes) | 0;
     depth = (depth + opens - 2 * closes) | 0;
     k = (k + opens) | 0;
     peak ^= opens;

@@ -1,6 +1,6 @@
 import { countingBlock } from './countingBlock.js';
 
-const { pairs, pairsAt } = countingBlock;
+const { turns, pairs } = countingBlock;
 
 /** Equal classes: class ⌊(value − low) · perUnit⌋ for low ≤ value < high. */
 export interface ClassGrid {
@@ -23,18 +23,16 @@ export function countInClasses(n: number, grid: ClassGrid, floor: number): numbe
   const { low, high, perUnit, counts } = grid;
   const stride = grid.classes + 1;
   let moved = 0;
-  for (let k = 0; k < 2 * n; k += 2) {
-    const from = pairs[k]!;
-    const to = pairs[k + 1]!;
+  for (let k = 0; k < n; k++) {
+    const place = pairs[k]!;
+    const from = turns[place]!;
+    const to = turns[place + 1]!;
     if (from >= low && from < high && to >= low && to < high) {
       counts[Math.imul(((from - low) * perUnit) | 0, stride) + (((to - low) * perUnit) | 0)]!++;
       if (Math.abs(from - to) < floor) continue;
     }
-    pairs[moved] = from;
-    pairs[moved + 1] = to;
-    pairsAt[moved] = pairsAt[k]!;
-    pairsAt[moved + 1] = pairsAt[k + 1]!;
-    moved += 2;
+    pairs[moved] = place;
+    moved++;
   }
-  return moved / 2;
+  return moved;
 }

@@ -7,16 +7,16 @@ const length = 4096;
  */
 export const countingBlock: {
   readonly length: number;
-  /** Confirmed turning points, and their sample indices. */
+  /** Confirmed turning points, and their sample indices. From place `spare` on: two by two, points that were closed from the stack. */
   readonly turns: Float64Array;
   readonly places: Float64Array;
-  /** Closed cycles, two numbers each: from and to, and their sample indices. */
-  readonly pairs: Float64Array;
-  readonly pairsAt: Float64Array;
+  readonly spare: number;
+  /** Closed cycles: the place of the first of two neighbours in `turns` and `places`. */
+  readonly pairs: Int32Array;
 } = {
   length,
-  turns: new Float64Array(length + 2),
-  places: new Float64Array(length + 2),
-  pairs: new Float64Array(length + 2),
-  pairsAt: new Float64Array(length + 2),
+  turns: new Float64Array(2 * length + 4),
+  places: new Float64Array(2 * length + 4),
+  spare: length + 2,
+  pairs: new Int32Array(length + 2),
 };
