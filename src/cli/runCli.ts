@@ -124,6 +124,7 @@ async function assessCommand(args: readonly string[], io: CommandIo): Promise<nu
     if (found.band) io.out(`          nine parts of ten: ${spanText(found.band.low, found.band.high, 'h')}`);
     if (found.unsettled) io.out(`          ${found.unsettled}`);
     if (found.duty) io.out(`          by the stated duty: ${dutyText(found.duty)}`);
+    if (found.duty?.unsettled) io.out(`          ${found.duty.unsettled}`);
     found.drivers.slice(0, 3).forEach((driver, i) => io.out(`  ${i === 0 ? 'drivers' : '       '} ${i + 1}. ${driver.sentence}`));
     io.out(`  report  ${join(folder, 'report.html')}`);
   }

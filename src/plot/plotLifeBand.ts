@@ -61,7 +61,7 @@ export function plotLifeBand(band: LifeBand, options?: LifeBandFigureOptions): F
       vconcat: [{
         width: namedPixels(), height: 230,
         layer: [
-          { data: { values: [shaded] }, mark: { type: 'rect', color: bandFills.spread, opacity: 0.45 }, encoding: { x: at('low', true), x2: { field: 'high' } } },
+          { data: { values: shaded.low <= right ? [shaded] : [] }, mark: { type: 'rect', color: bandFills.spread, opacity: 0.45 }, encoding: { x: at('low', true), x2: { field: 'high' } } },
           {
             data: { values: rows }, mark: { type: 'line', strokeWidth: 2, interpolate: 'step-after', clip: true },
             encoding: {
@@ -95,7 +95,9 @@ function beside(place: number, { t, left = false }: { readonly t: string; readon
 /** Horizontal bars of shares in percent, in the order given. */
 export function shareBars(rows: readonly { readonly input: string; readonly share: number }[], title: string): Spec {
   const y = { field: 'input', type: 'nominal', sort: null, title: null, axis: { labelLimit: 190, ticks: false, domain: false } };
-  const x = { field: 'share', type: 'quantitative', title: wrapped(title, namedPixels() / 6.6), scale: { domain: [Math.min(0, ...rows.map((r) => r.share)), Math.max(1, ...rows.map((r) => r.share)) * 1.12], nice: false } };
+  // Room for the text at the end of the longest bar.
+  const end = namedPixels() / (namedPixels() - 56);
+  const x = { field: 'share', type: 'quantitative', title: wrapped(title, namedPixels() / 6.6), scale: { domain: [Math.min(0, ...rows.map((r) => r.share)), Math.max(1, ...rows.map((r) => r.share)) * end], nice: false } };
   return {
     width: namedPixels(), height: { step: 22 }, data: { values: rows.map((r) => ({ ...r, text: `${readable(r.share, 2)} %` })) },
     layer: [

@@ -17,7 +17,7 @@ const where = 'plotTornado';
 
 /**
  * Draws what drives a life: for each input and each choice of the analyst a bar from the shortest to the longest life it leads to, longest bar first, with what leads there
- * at its ends. A life without end is drawn to the edge and marked ∞.
+ * at its ends. A life without end is drawn to the edge and marked ∞; a bar that is nothing else is left out.
  *
  * @param tornado from tornado
  * @param options title
@@ -33,7 +33,7 @@ const where = 'plotTornado';
 export function plotTornado(tornado: Tornado, options?: TornadoOptions): Figure {
   const { title = 'What drives the life' } = checkOptions(where, options, { optional: ['title'] });
   if (kindOf(tornado) !== 'Tornado') throw new InputError({ where, argument: 'tornado', expected: 'a Tornado', given: show(tornado), remedy: 'Make it with tornado.' });
-  const bars = tornado.bars.filter((b) => b.low > 0);
+  const bars = tornado.bars.filter((b) => b.low > 0 && Number.isFinite(b.low));
   const ends = bars.flatMap((b) => [b.low, b.high]).filter((h) => Number.isFinite(h) && h > 0);
   if (bars.length === 0 || ends.length === 0) throw new InputError({ where, argument: 'tornado', expected: 'a tornado with at least one bar', given: 'none' });
   const base = Number.isFinite(tornado.base) && tornado.base > 0 ? [tornado.base] : [];
@@ -49,10 +49,11 @@ export function plotTornado(tornado: Tornado, options?: TornadoOptions): Figure 
   const down = narrow ? { yOffset: 8 } : {};
   const y = { field: 'name', type: 'nominal', sort: null, title: null, axis: { labelLimit: 200, ticks: false, domain: false, ...(narrow ? { labels: false, minExtent: 0 } : {}) } };
   const kinds = ['uncertain input', 'choice of the analyst'].filter((kind) => rows.some((r) => r.of === kind));
+  const middle = Number.isFinite(tornado.base) ? `${readable(tornado.base, 2)} h` : 'no end';
   return makeFigure({
     title, width: pageWidth(), height: 120 + (narrow ? 40 : 30) * rows.length,
-    subtitle: `life with every input at its middle: ${readable(tornado.base, 2)} h; each bar moves one input or choice alone`,
-    caption: `Life as single inputs and choices move, about ${readable(tornado.base, 2)} h; the longest bar is ${rows[0]!.name}.`,
+    subtitle: `life with every input at its middle: ${middle}; each bar moves one input or choice alone`,
+    caption: `Life as single inputs and choices move, about ${Number.isFinite(tornado.base) ? middle : 'one without end'}; the longest bar is ${rows[0]!.name}.`,
     notes: tornado.notes,
     body: {
       data: { values: rows },

@@ -8,19 +8,17 @@ import type { CycleCount } from '../count/CycleCount.js';
 import { damageContinuations, type Damage } from '../fatigue/damage.js';
 import { equivalentRange, type EquivalentRange } from '../fatigue/equivalentRange.js';
 import { life, type Life } from '../fatigue/life.js';
-import { lifeBand, type LifeBand, type LifeBandOptions } from '../fatigue/lifeBand.js';
-import { tornado, type Tornado } from '../fatigue/tornado.js';
+import type { LifeBand } from '../fatigue/lifeBand.js';
+import type { Tornado } from '../fatigue/tornado.js';
 import type { Continuation } from '../fatigue/LifeCurve.js';
 import { shearStress } from '../fatigue/shearStress.js';
 import { staticMargin, type StaticMargin } from '../fatigue/staticMargin.js';
-import type { StressCycles } from '../fatigue/StressCycles.js';
 import { lossMap, type LossMap } from '../clean/lossMap.js';
 import type { LossEstimate } from '../clean/estimateLoss.js';
-import type { LifeInputs } from '../fatigue/lifeInputs.js';
 import { meanStressBounds, type MeanStressBounds } from '../fatigue/meanStressBounds.js';
 import { budgetsOf, type GaugeBudgets } from './budget.js';
 import { conductOf, type Conduct } from './conduct.js';
-import { curveOf, meanStressOf, notchOf } from './curveOf.js';
+import { criticalSumOf, curveOf, meanStressOf, notchOf } from './curveOf.js';
 import { dutyOf, type Duty } from './duty.js';
 import { driversOf, findDrivers, type Driver } from './drivers.js';
 import { fileSumOf, type FileSum } from './fileSum.js';
@@ -33,6 +31,7 @@ import { readPulses } from './pulses.js';
 import { ratesOf, type DamageRates } from './rates.js';
 import { resonanceOf, type Resonance } from './resonance.js';
 import { lostOf } from './lost.js';
+import { bandOptions, uncertaintyOf } from './uncertainty.js';
 import { uncorrectedOf, type Uncorrected } from './uncorrected.js';
 import { unsettledText } from './unsettled.js';
 import { priceChoices, stressBy, type DamageChain, type Price } from './prices.js';
@@ -50,7 +49,7 @@ export interface Assessment {
   readonly damages: Readonly<Record<Continuation, Damage>>;
   readonly life: Life;
   readonly lives: Readonly<Record<Continuation, Life>>;
-  /** The life with its uncertainty, and what drives it; null where the job states no uncertainty. */
+  /** The life with its uncertainty, and what drives it; null where the job states no uncertainty, or where not one draw does damage. */
   readonly band: LifeBand | null;
   readonly tornado: Tornado | null;
   /** What the band leaves out of a damage rate that the record does not settle; null where it leaves nothing out. */
@@ -135,43 +134,22 @@ async function assessed(job: Job, options: AssessOptions): Promise<Assessment> {
   };
   const damages = damageContinuations(stressBy(chain, count), chain.options);
   const done = damages[curve.beyond];
-  const lives = Object.freeze(Object.fromEntries(Object.entries(damages).map(([name, d]) => [name, life(d, job.life)])) as Record<Continuation, Life>);
+  const lives = Object.freeze(Object.fromEntries(Object.entries(damages).map(([name, d]) => [name, life(d, { ...job.life, criticalSum: criticalSumOf(job) })])) as Record<Continuation, Life>);
   say('what drives the life');
   const prices = priceChoices(job, signal, chain, count, done);
   const budgets = budgetsOf(job, signal);
   const cycles = stressBy(chain, count);
   const rates = ratesOf(chain, signal, conduct, resonance, done, job.filter.cutoff);
   const spread = bandOptions(job, budgets, signal, chain, rates);
-  const uncertain = uncertaintyOf(cycles, spread, prices, lives[curve.beyond]);
+  const uncertain = uncertaintyOf(cycles, spread, prices);
   const loss = signal.masked.invalid.length > 0 ? lossMap(signal.zeroed, signal.speed ? { speed: signal.speed } : {}) : null;
   return makeResult<Assessment>('Assessment', {
     job, recording, signal, resonance, chain, count, damage: done, damages, life: lives[curve.beyond], lives,
     margin: staticMargin(shearStress(signal.filtered, section), { yieldStrength: job.shaft.yieldStrength }),
-    ...uncertain, duty: dutyOf(job, chain, signal, conduct, spread), budgets, conduct, bounds: boundsOf(job, chain, count),
+    ...uncertain, duty: dutyOf(job, chain, signal, conduct, spread, rates), budgets, conduct, bounds: boundsOf(job, chain, count),
     uncorrected: uncorrectedOf(job, recording, signal, chain, done), lost: lostOf(job, signal, chain), equivalent: equivalentRange(cycles, { slopes: equivalentSlopes, cycles: equivalentCycles, residue: chain.options.residue }),
     rates, unsettled: uncertain.band ? unsettledText(lives[curve.beyond], rates, spread) : null, fileSum: fileSumOf(signal, chain, done), loss, prices, drivers: uncertain.tornado ? driversOf(uncertain.tornado) : findDrivers(chain, count, done, prices), method: methodText(job, signal, done, lives[curve.beyond]), notes: notesOf(signal, count, done),
   }, (a) => `Assessment "${a.job.title}": life ${a.life.text}`);
-}
-
-/** What the band is drawn from, where the job states how well its inputs are known. */
-function bandOptions(job: Job, budgets: GaugeBudgets | null, signal: PreparedSignal, chain: DamageChain, { settling }: DamageRates): LifeBandOptions<'shear'> | null {
-  if (!job.uncertainty) return null;
-  const { draws, seed, duty, ...stated } = job.uncertainty;
-  const known = duty === 'settled' ? settling && { settled: settling } : duty;
-  const inputs: LifeInputs = { ...(stated.gauge === undefined && budgets ? { gauge: { shape: 'normal', deviation: budgets.stress.standardUncertainty / Math.abs(budgets.stress.value) } } : {}), ...stated, ...(known ? { duty: known } : {}) };
-  const step = signal.zeroed.trail.find((s) => s.op === 'removeZero')?.found as { readonly standardErrorAtMiddle?: number } | undefined;
-  return {
-    ...chain.options, inputs: { ...inputs, ...(step?.standardErrorAtMiddle ? { zero: { deviation: step.standardErrorAtMiddle } } : {}) }, criticalSum: job.life?.criticalSum ?? 1,
-    ...(draws === undefined ? {} : { draws }), ...(seed === undefined ? {} : { seed }),
-  };
-}
-
-/** The band and the tornado; none where nothing does damage. */
-function uncertaintyOf(cycles: StressCycles<'local', 'shear'>, options: LifeBandOptions<'shear'> | null, prices: readonly Price[], assessed: Life): { readonly band: LifeBand | null; readonly tornado: Tornado | null } {
-  if (!options || assessed.hours === Number.POSITIVE_INFINITY) return { band: null, tornado: null };
-  const band = lifeBand(cycles, options);
-  const alternatives = prices.filter((p) => !p.bound && p.damageRatio > 0).map((p) => ({ choice: p.choice, name: p.instead, result: band.middle / p.damageRatio }));
-  return { band, tornado: tornado(cycles, { ...options, alternatives }) };
 }
 
 /** Mean stress left out and by the rule of the job, or by Smith, Watson and Topper's where the job takes none. */

@@ -57,6 +57,11 @@ export function meanStressOf(job: Job): MeanStress {
   }
 }
 
+/** The Miner sum at which a job takes the part as used up: one for the life, its band and the years. */
+export function criticalSumOf({ life, uncertainty }: Job): number {
+  return life?.criticalSum ?? uncertainty?.criticalSum?.median ?? 1;
+}
+
 /** The notch factor that a job states for a curve. @throws InputError for a notch that would count twice, or not at all */
 export function notchOf({ factor, source, basis }: JobNotch, curve: LifeCurve, at = 'notch'): NotchFactor<'shear'> {
   const inCurve = curve.notch === 'in the curve';

@@ -1,6 +1,7 @@
 import { normalQuantile } from '../numeric/distributions.js';
 import type { CycleCount } from '../count/CycleCount.js';
-import type { Tornado } from '../fatigue/tornado.js';
+import { twoFigures } from '../fatigue/figures.js';
+import type { Tornado, TornadoBar } from '../fatigue/tornado.js';
 import type { Damage } from '../fatigue/damage.js';
 import { sectionOf } from './prepare.js';
 import { damageBy, type DamageChain, type Price } from './prices.js';
@@ -9,7 +10,7 @@ import { damageBy, type DamageChain, type Price } from './prices.js';
 export interface Driver {
   readonly name: string;
   readonly sentence: string;
-  /** Life over the assessed life, smallest and largest. */
+  /** Life over the assessed life, smallest and largest; 0 to 1 where that life has no end. */
   readonly low: number;
   readonly high: number;
 }
@@ -46,14 +47,20 @@ export function findDrivers(chain: DamageChain, count: CycleCount<'N·m'>, asses
       low: Math.min(1, ...lives), high: Math.max(1, ...lives),
     });
   }
-  return Object.freeze(drivers.map((d) => Object.freeze(d)).sort((a, b) => b.high / b.low - a.high / a.low));
+  return Object.freeze(drivers.map((d) => Object.freeze(d)).sort(longestFirst));
+}
+
+function longestFirst(a: Driver, b: Driver): number {
+  const [own, other] = [a.high / a.low, b.high / b.low];
+  return own === other ? 0 : other - own;
 }
 
 /**
- * What drives the life by its tornado, strongest first: inputs between their 5 % and 95 % points, choices as priced. A life without end has none.
+ * What drives the life by its tornado, strongest first: inputs between their 5 % and 95 % points, choices as priced. Of a life without end it is
+ * what brings an end to it.
  */
 export function driversOf(bars: Tornado): readonly Driver[] {
-  if (!Number.isFinite(bars.base)) return [];
+  if (!Number.isFinite(bars.base)) return Object.freeze(bars.bars.filter((bar) => Number.isFinite(bar.low)).map(endOf));
   return Object.freeze(bars.bars.map((bar) => {
     const [low, high] = [bar.low / bars.base, bar.high / bars.base];
     const sentence = bar.of === 'input'
@@ -63,10 +70,16 @@ export function driversOf(bars: Tornado): readonly Driver[] {
   }));
 }
 
+/** What brings an end to a life that has none with every input at its middle and every choice as made. */
+function endOf({ name, of, low, lowLabel }: TornadoBar): Driver {
+  const at = of === 'input' ? `${inputWords[name] ?? name}: at its ${lowLabel}` : `The ${name}: with "${lowLabel}"`;
+  return Object.freeze({ name, sentence: `${at} the life is ${twoFigures(low)} h; as assessed it has no end.`, low: 0, high: 1 });
+}
+
 /** What a reader calls each input. */
 const inputWords: Readonly<Record<string, string>> = {
-  gauge: 'The scale of the measured torque (gauge)', zero: 'The zero', section: 'The diameter of the section', notch: 'The notch factor', curve: 'The scatter of the S-N tests',
-  criticalSum: 'Miner\'s sum at failure', duty: 'How well the record stands for the hours to come',
+  gauge: 'The scale of the measured torque (gauge)', zero: 'The zero', section: 'The diameter of the section', notch: 'The notch factor', strength: 'The strength of the material', curve: 'The scatter of the S-N tests',
+  criticalSum: 'Miner\'s sum at failure', duty: 'How well the record stands for the hours to come', shares: 'How the hours fall on the states',
 };
 
 /** A factor with two significant figures. */

@@ -14,18 +14,24 @@ import { lifeBand, type LifeBand, type LifeBandOptions, type LifeState } from '.
 import { shearStress } from '../fatigue/shearStress.js';
 import { localStress, type StressCycles } from '../fatigue/StressCycles.js';
 import type { Conduct } from './conduct.js';
+import { criticalSumOf } from './curveOf.js';
 import type { Job } from './Job.js';
 import { spanText } from './numbers.js';
 import type { PreparedSignal } from './prepare.js';
 import { stressBy, type DamageChain } from './prices.js';
+import type { DamageRates } from './rates.js';
+import { asStated, drawnText } from './uncertainty.js';
+import { unsettledYearsText } from './unsettled.js';
 
 /** The life by the duty that the job states. */
 export interface Duty {
   readonly mix: DutyMix;
   /** Starts in the record; 0 where the job states none for the year. */
   readonly startsInRecord: number;
-  /** Years until failure: 5 %, 50 % and 95 %; null where the job states no uncertainty, or nothing does damage. */
-  readonly band: { readonly low: number; readonly median: number; readonly high: number } | null;
+  /** Years until failure: 5 %, 50 % and 95 %, and what they were drawn through; null where the job states no uncertainty, or where not one draw does damage. */
+  readonly band: { readonly low: number; readonly median: number; readonly high: number; readonly drawn: string } | null;
+  /** What the years leave out of rates that the record does not settle; null where they leave nothing out. */
+  readonly unsettled: string | null;
   readonly notes: readonly string[];
 }
 
@@ -36,7 +42,7 @@ type Local = StressCycles<'local', 'shear'>;
  * The starts are counted by the piece: the record with each of those stretches reduced to its extremes, so that run-up, trip
  * and coast-down are in it, and the large cycle from standstill to load and back, which no state holds alone.
  */
-export function dutyOf(job: Job, chain: DamageChain, signal: PreparedSignal, conduct: Conduct | null, band: LifeBandOptions<'shear'> | null): Duty | null {
+export function dutyOf(job: Job, chain: DamageChain, signal: PreparedSignal, conduct: Conduct | null, band: LifeBandOptions<'shear'> | null, rates: DamageRates): Duty | null {
   const { duty } = job;
   if (!duty || !conduct) return null;
   const { filtered } = signal;
@@ -52,18 +58,19 @@ export function dutyOf(job: Job, chain: DamageChain, signal: PreparedSignal, con
   const damageOf = (cycles: Local): Damage => damage(cycles, chain.options);
   const between = perYear > 0 ? stressBy(chain, countCycles(reduced(filtered, states.filter((s) => duty.hoursPerYear[s.state] !== undefined)))) : null;
   const mix = dutyMix(byHour.map((s) => ({ name: s.name, hours: s.hours, damage: damageOf(s.cycles) })), {
-    starts: between ? [{ name: 'starts', damage: damageOf(between), contained, perYear }] : [], criticalSum: job.life?.criticalSum ?? 1, ...(duty.certainty === undefined ? {} : { certainty: duty.certainty }),
+    starts: between ? [{ name: 'starts', damage: damageOf(between), contained, perYear }] : [], criticalSum: criticalSumOf(job), ...(duty.certainty === undefined ? {} : { certainty: duty.certainty }),
   });
-  const starts = between ? { name: 'starts', cycles: between, hours: (perYear * between.cycles.validTime) / 3600 / contained } : null;
+  const starts = between ? { name: 'starts', cycles: between, hours: (perYear * between.cycles.validTime) / 3600 / contained, fixed: true } : null;
   return Object.freeze({
-    mix, startsInRecord: between ? contained : 0, band: band && mix.damagePerYear > 0 ? bandOf([...byHour, ...(starts ? [starts] : [])], band, duty.certainty) : null,
+    mix, startsInRecord: between ? contained : 0, band: band ? bandOf([...byHour, ...(starts ? [starts] : [])], band, duty.certainty) : null,
+    unsettled: mix.damagePerYear > 0 ? unsettledYearsText(rates, band) : null,
     notes: Object.freeze([...(band?.inputs.duty?.settled ? ['How well the record settles the damage rate of each state is not in the band of the years.'] : []), ...(between ? mix.notes : ['No starts are in the year, because duty.startsPerYear is not stated: run-up, trip and coast-down, and the cycle from standstill to load and back, are in no year.'])]),
   });
 }
 
 /** The years by the duty, and nine parts of ten of them. */
 export function dutyText({ mix, band }: Duty): string {
-  return Number.isFinite(mix.years) ? `${twoFigures(mix.years)} years${band ? `; nine parts of ten: ${spanText(band.low, band.high, 'years')}` : ''}` : 'no damage counted';
+  return `${Number.isFinite(mix.years) ? `${twoFigures(mix.years)} years` : 'no damage counted'}${band ? `; nine parts of ten: ${spanText(band.low, band.high, 'years')}` : ''}`;
 }
 
 /** Cycles of the stretches of one state, each counted by itself, together. */
@@ -100,14 +107,15 @@ function reduced(torque: Channel<'N·m'>, windows: readonly TimeWindow[]): Chann
   return markInvalid(torque, spans);
 }
 
-/** Quantiles of the years: one draw goes through every part, the starts as a state that lasts as long as in the record. */
-function bandOf(parts: readonly { readonly name: string; readonly hours: number; readonly cycles: Local }[], options: LifeBandOptions<'shear'>, certainty: number | undefined): Duty['band'] {
+/** Quantiles of the years: one draw goes through every part, the starts as a state that lasts as long as in the record and whose share is known. */
+function bandOf(parts: readonly { readonly name: string; readonly hours: number; readonly cycles: Local; readonly fixed?: boolean }[], options: LifeBandOptions<'shear'>, certainty: number | undefined): Duty['band'] {
   const hours = parts.reduce((sum, part) => sum + part.hours, 0);
-  const states: LifeState<Local>[] = parts.map((part) => ({ name: part.name, cycles: part.cycles, share: part.hours / hours }));
+  const states: LifeState<Local>[] = parts.map((part) => ({ name: part.name, cycles: part.cycles, share: part.hours / hours, ...(part.fixed ? { fixed: true } : {}) }));
   // What the whole record settles is not what each state does.
   const { duty: { settled: _, ...duty } = {}, ...inputs } = options.inputs;
   const known = { ...duty, ...(certainty === undefined ? {} : { certainty }) };
-  const band: LifeBand = lifeBand(states, { ...options, inputs: { ...inputs, ...(Object.keys(known).length > 0 ? { duty: known } : {}) } });
+  const band: LifeBand = asStated(() => lifeBand(states, { ...options, inputs: { ...inputs, ...(Object.keys(known).length > 0 ? { duty: known } : {}) } }));
+  if (band.lives[0] === Number.POSITIVE_INFINITY) return null;
   const at = (p: number): number => band.quantiles.find((q) => q.probability === p)!.hours / hours;
-  return Object.freeze({ low: at(0.05), median: at(0.5), high: at(0.95) });
+  return Object.freeze({ low: at(0.05), median: at(0.5), high: at(0.95), drawn: drawnText(band) });
 }

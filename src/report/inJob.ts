@@ -12,7 +12,7 @@ export function inJob<T>(key: string | ((argument: string) => string), step: () 
 /** The same refusal under a key of the job. */
 export function byKey({ argument, expected, given, remedy }: InputError, key: string): InputError {
   // Where the key is not the argument of that name, the argument is said too.
-  const said = key.toLowerCase().endsWith(argument.toLowerCase()) || ['name', 'file', 'columns'].includes(argument) ? expected : `such that ${argument} is ${expected}`;
+  const said = key.toLowerCase().endsWith(argument.toLowerCase()) || ['name', 'file', 'columns', 'exponent'].includes(argument) ? expected : `such that ${argument} is ${expected}`;
   return new InputError({ where: 'job', argument: key, expected: said, given, ...(remedy === undefined ? {} : { remedy }) });
 }
 

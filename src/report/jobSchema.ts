@@ -168,7 +168,7 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
       exponent: { type: 'number', minimum: 0, maximum: 1, description: "Walker's γ; left out it is estimated for a steel of shaft.tensileStrength", hint: 'a number from 0 to 1' },
       fatigueStrength: quantity('stress', "True fracture strength or fatigue strength coefficient σf′ in tension, for Morrow's rule"),
     }),
-    budget: object('Uncertainty of the gauge chain, by input; it gives the budget of torque and of shear stress, and the spread of the gauge in the life', [], Object.fromEntries(budgetInputs.map(([name, description]) => [name, uncertain(description)]))),
+    budget: object('Uncertainty of the gauge chain, by input; it gives the budget of torque and of shear stress, and the spread of the gauge in the life: that of the stress, or that of the torque where another section is assessed', [], Object.fromEntries(budgetInputs.map(([name, description]) => [name, uncertain(description)]))),
     states: object('Limits by which stop, start, steady, load change, trip and coast-down are told', ['standstill', 'speedChange', 'torqueChange', 'block'], {
       standstill: quantity('angular speed', 'The shaft stands below it and turns above twice that'),
       speedChange: positive('rad/s²: speed is steady below it and changes above twice that'),
@@ -204,15 +204,15 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
       latency: quantity('time', 'By how much the torque comes later than the speed (0 s by default)'),
     }),
     uncertainty: object('How well each input is known; with it the life comes with a band. What is left out is taken as exact', [], {
-      gauge: spread('Everything that scales the measured torque: gauge factor, shunt, modulus, bonding angle'),
-      section: spread('Outer diameter of the assessed section'),
+      gauge: spread('Everything that scales the measured torque: gauge factor, shunt, modulus, bonding angle; left out, what budget says'),
+      section: spread('Outer diameter of the assessed section; left out where that is the one under the gauge, whose stress comes from the strain'),
       notch: spread('Notch factor'),
       strength: spread('Strength of the material: the whole curve moves in stress'),
       curve: object('Scatter of log10 N about the curve; left empty, as the curve states it', [], {
         deviation: { type: 'number', minimum: 0, description: 'Standard deviation of log10 N', hint: 'a number of at least 0' },
         survival: { type: 'number', exclusiveMinimum: 0, exclusiveMaximum: 1, description: 'Survival that the curve stands for', hint: 'a number between 0 and 1' },
       }),
-      criticalSum: object("Miner's sum at failure, lognormal", ['median', 'deviation'], { median: positive('Its median'), deviation: positive('Its coefficient of variation') }),
+      criticalSum: object("Miner's sum at failure, lognormal", ['median', 'deviation'], { median: positive('Its median, which is the critical sum of the life too'), deviation: positive('Its coefficient of variation') }),
       duty: {
         description: 'How well the record stands for the hours to come: "settled" for what the record itself shows of its damage rate, or a stated spread', hint: '"settled", or an object with spread',
         anyOf: [{ const: 'settled' }, object('A stated spread', ['spread'], { spread: spread('On the damage in an hour') })],
@@ -223,10 +223,10 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
     duty: object('A year of it: hours by state, and starts by the piece; it needs states', ['hoursPerYear'], {
       hoursPerYear: { ...object('Hours in a year of each state that goes on by the hour; every other state belongs to the starts', [], Object.fromEntries(stateNames.map((name) => [name, hours(`Hours of "${name}" in a year`)]))), minProperties: 1, hint: 'an object with the hours of at least one state' },
       startsPerYear: atLeastZero('Starts in a year, each with everything of the record that belongs to no state with hours'),
-      certainty: positive('How sure the shares of the hours are: as if so many independent hours had been looked at; left out: exact'),
+      certainty: positive('How sure the shares of the hours are on which two states or more go on: as if so many independent hours had been looked at; left out: exact. The starts are counted, not shared'),
     }),
     life: object('What life means', [], {
-      criticalSum: positive("Miner's critical sum (1 by default)"),
+      criticalSum: positive("Miner's critical sum (by default the median of uncertainty.criticalSum, else 1)"),
       hoursPerYear: { type: 'number', exclusiveMinimum: 0, maximum: 8784, description: 'Running hours a year like the recorded ones', hint: 'a number above 0 and at most 8784' },
     }),
   }),

@@ -3,6 +3,7 @@ import { twoFigures } from '../fatigue/life.js';
 import type { LifeBand } from '../fatigue/lifeBand.js';
 import { continuations } from '../fatigue/LifeCurve.js';
 import { continuationName, meanStressName } from '../fatigue/names.js';
+import type { DamageConvergence } from '../fatigue/damageConvergence.js';
 import type { MeanStressBounds } from '../fatigue/meanStressBounds.js';
 import type { EquivalentRange } from '../fatigue/equivalentRange.js';
 import type { Duty } from './duty.js';
@@ -49,7 +50,7 @@ function curveText({ damage: { curve, outsideTested } }: Assessment): Html {
 
 function dutySection({ mix, band, startsInRecord, notes }: Duty): Html {
   return html`<h2>Life by the stated duty</h2>
-<p><b>${Number.isFinite(mix.years) ? `${twoFigures(mix.years)} years` : 'No damage'}</b> of ${Number(mix.hoursPerYear.toPrecision(4))} h, a damage of ${scientific(mix.damagePerYear)} in each.${band ? ` Nine parts of ten: ${spanText(band.low, band.high, 'years')}, through the same inputs as the band below.` : ''}${mix.interval ? ` How the hours fall on the states alone moves the damage of a year between ${scientific(mix.interval.low)} and ${scientific(mix.interval.high)} (${percent(mix.interval.level)}).` : ''}</p>
+<p><b>${Number.isFinite(mix.years) ? `${twoFigures(mix.years)} years` : 'No damage'}</b> of ${Number(mix.hoursPerYear.toPrecision(4))} h, a damage of ${scientific(mix.damagePerYear)} in each.${band ? ` Nine parts of ten: ${spanText(band.low, band.high, 'years')}, through ${band.drawn}.` : ''}${mix.interval && mix.damagePerYear > 0 ? ` How the hours fall on the states alone moves the damage of a year between ${scientific(mix.interval.low)} and ${scientific(mix.interval.high)} (${percent(mix.interval.level)}).` : ''}</p>
 ${table(['part', 'in a year', 'damage of each', 'damage in a year', 'share'], mix.parts.map((p) => [p.name, p.per === 'hour' ? `${Number(p.amount.toPrecision(4))} h` : `${Number(p.amount.toPrecision(4))} starts`, scientific(p.rate), scientific(p.damagePerYear), percent(p.share)]), [1, 2, 3, 4])}
 <p>Each stretch of a state by the hour is counted by itself.${startsInRecord > 0 ? ` The starts hold the record with those stretches reduced to their extremes, divided by the ${startsInRecord === 1 ? 'one start' : `${startsInRecord} starts`} in it: run-up, trip, coast-down, and the cycle from standstill to load and back.` : ''}${notes.map((note) => ` ${note}`).join('')}</p>`;
 }
@@ -57,7 +58,7 @@ ${table(['part', 'in a year', 'damage of each', 'damage in a year', 'share'], mi
 function bandSection(band: LifeBand): Html {
   return html`<h2>Life with its uncertainty</h2>
 ${table(['probability of failure', 'life', ''], band.quantiles.map((q) => [`${Number((100 * q.probability).toPrecision(3))} %`, q.hours === Number.POSITIVE_INFINITY ? 'without end' : `${twoFigures(q.hours)} h`, q.extrapolated ? 'extrapolated: below the 5 % point' : '']), [0, 1])}
-<p>Share of the variance of log life that each input explains alone: ${band.variance.map((v) => `${v.input === 'criticalSum' ? 'Miner sum' : v.input} ${Math.round(100 * v.share)} %`).join(', ')}.</p>
+<p>Share of the variance of log life that each input explains alone: ${band.variance.map((v) => `${v.input === 'criticalSum' ? 'Miner sum' : v.input === 'shares' ? 'shares of the hours' : v.input} ${Math.round(100 * v.share)} %`).join(', ')}.</p>
 ${band.notes.map((note) => html`<p>${note}</p>`)}`;
 }
 
@@ -65,12 +66,18 @@ function ratesSection({ byState, settling, spectral }: DamageRates, figures: rea
   if (!byState && !settling && !spectral) return figuresOfSection(figures, 'rates');
   const times = (value: number | null): string => (value === null || !(spectral!.counted > 0) ? '–' : `× ${(value / spectral!.counted).toPrecision(3)}`);
   return html`<h2>Where and how steadily the damage is done</h2>
-${settling ? html`<p>The record is ${settling.verdict === 'long enough' ? 'long enough' : 'too short'}: its damage rate ${settling.relativeHalfWidth < 1 ? `is known to ± ${percent(settling.relativeHalfWidth)}` : `may lie anywhere from ${scientific(settling.interval.low)} to ${scientific(settling.interval.high)} in an hour`} (${percent(settling.interval.level, 3)}, from the spread of eight stretches), where ± ${100 * settledWithin} % is asked.${settling.verdict === 'long enough' ? '' : ` About ${twoFigures(settling.hoursNeeded)} h of the same duty would do. Record longer.`}${settling.notes.map((note) => ` ${note}`).join('')}</p>` : ''}
+${settling ? html`<p>${verdictText(settling)}: its damage rate ${settling.relativeHalfWidth < 1 ? `is known to ± ${percent(settling.relativeHalfWidth)}` : `may lie anywhere from ${scientific(settling.interval.low)} to ${scientific(settling.interval.high)} in an hour`} (${percent(settling.interval.level, 3)}, from the spread of eight stretches), where ± ${100 * settledWithin} % is asked.${settling.verdict === 'long enough' ? '' : ` About ${twoFigures(settling.hoursNeeded)} h of the same duty would do. Record longer.`}${settling.notes.map((note) => ` ${note}`).join('')}</p>` : ''}
 ${byState ? html`${table(['state', 'time / s', 'cycles', 'share of damage', 'damage in an hour of it'], byState.map((s) => [s.name, (3600 * s.hours).toFixed(1), String(s.cycles), percent(s.share), scientific(s.perHour)]), [1, 2, 3, 4])}
 <p>A cycle belongs to the state in which it turns back.</p>` : ''}
 ${spectral ? html`<p>Damage in an hour of the steady stretch from its spectrum, beside its rainflow count (mean stress left out in all). A stationary Gaussian torque is assumed; lines and load steps are not Gaussian, so the count stands.</p>
 ${table(['method', 'damage in an hour', 'over rainflow'], [['rainflow', scientific(spectral.counted), ''], ...Object.entries(spectral.perHour).filter(([, v]) => v !== null).map(([name, v]) => [name, scientific(v!), times(v)])], [1, 2])}` : ''}
 ${figuresOfSection(figures, 'rates')}`;
+}
+
+/** Is the record long enough? One that is not may look settled, where its stretches are alike: its notes say so. */
+function verdictText({ verdict, relativeHalfWidth }: DamageConvergence): string {
+  if (verdict === 'long enough') return 'The record is long enough';
+  return relativeHalfWidth > settledWithin ? 'The record is too short' : 'The record is not called long enough, although it looks so by the width alone';
 }
 
 function fileSumSection({ files, joined, summed, ratio: share }: FileSum): Html {

@@ -25,7 +25,9 @@ export interface Price {
   readonly choice: string;
   readonly taken: string;
   readonly instead: string;
-  /** Damage in an hour under `instead` over that assessed. */
+  /** Damage in an hour under `instead`. */
+  readonly perHour: number;
+  /** That over the damage assessed; Infinity where only `instead` does any. */
   readonly damageRatio: number;
   /** Is it a bound on what was lost, and no choice? */
   readonly bound: boolean;
@@ -55,7 +57,7 @@ export function priceChoices(job: Job, signal: PreparedSignal, chain: DamageChai
   checkCounted(chain, count, assessed);
   const prices: Price[] = [];
   const add: AddPrice = (choice, taken, instead, perHour, bound = false) => {
-    if (assessed.perHour > 0) prices.push(Object.freeze({ choice, taken, instead, damageRatio: perHour / assessed.perHour, bound }));
+    if (assessed.perHour > 0 || perHour > 0) prices.push(Object.freeze({ choice, taken, instead, perHour, damageRatio: perHour / assessed.perHour, bound }));
   };
   const other = (change: Partial<DamageOptions<'shear'>>): number => damageBy({ ...chain, options: { ...chain.options, ...change } }, count).perHour;
   const recount = (channel: Channel<'N·m'>): number => damageBy(chain, countCycles(channel)).perHour;
@@ -79,9 +81,14 @@ export function priceChoices(job: Job, signal: PreparedSignal, chain: DamageChai
     add('S-N curve', chain.options.curve.name, curve.name, inJob(`otherCurves[${i}]`, () => damageBy({ ...chain, notch, options }, count)).perHour);
   }
   if (chain.gate > 0) add('gate', `${chain.gate} N·m`, 'none', damageBy({ ...chain, gate: 0 }, count).perHour);
-  add('sampling', `${signal.filtered.sampleRate} Hz`, 'peaks between samples', assessed.perHour / samplingAdequacy(signal.filtered, { exponent: chain.options.curve.slope }).damageRatio, true);
+  add('sampling', `${signal.filtered.sampleRate} Hz`, 'peaks between samples', assessed.perHour / inJob('curve.slope', () => samplingAdequacy(signal.filtered, { exponent: chain.options.curve.slope })).damageRatio, true);
   if (signal.filtered.invalid.length > 0) priceLoss(signal.filtered, count, chain, assessed, add);
-  return Object.freeze(prices.sort((a, b) => Math.abs(Math.log(b.damageRatio)) - Math.abs(Math.log(a.damageRatio))));
+  return Object.freeze(prices.sort(dearestFirst));
+}
+
+function dearestFirst(a: Price, b: Price): number {
+  const [own, other] = [a, b].map((price) => Math.abs(Math.log(price.damageRatio))) as [number, number];
+  return own === other ? 0 : other - own;
 }
 
 /** A record without a swing has no cycles to assess, and a damage that is no number has no price. */

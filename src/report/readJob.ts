@@ -87,6 +87,7 @@ function checkSense(where: string, job: Job): void {
   if (job.count?.gate !== undefined && !(job.count.gate >= 0)) fault('count.gate', 'at least 0', `${job.count.gate} N·m`);
   if (recording.sampleRate !== undefined && (recording.read as { sampleRate?: unknown } | undefined)?.sampleRate !== undefined) fault('recording.read.sampleRate', 'left out where recording.sampleRate is given', 'both');
   if (job.uncertainty && !job.budget && !Object.keys(job.uncertainty).some((k) => k !== 'draws' && k !== 'seed')) fault('uncertainty', 'made of at least one input with its spread, or left out', 'none');
+  checkUncertainty(where, job);
   checkCurveKeys('curve', job.curve, fault);
   job.otherCurves?.forEach((curve, i) => checkCurveKeys(`otherCurves[${i}]`, curve, fault));
   if (job.budget && !job.gauge) fault('budget', 'left out where no gauge is given', 'given');
@@ -104,6 +105,20 @@ function checkSense(where: string, job: Job): void {
   }
   for (const key of ['shearModulus', 'youngsModulus', 'yieldStrength', 'tensileStrength'] as const) {
     if (shaft[key] !== undefined && !(shaft[key] > 0)) fault(`shaft.${key}`, 'above 0', `${shaft[key]} Pa`);
+  }
+}
+
+/** What would act twice, or in two ways at once. */
+function checkUncertainty(where: string, { uncertainty, life, gauge, assessed }: Job): void {
+  const median = uncertainty?.criticalSum?.median;
+  if (median !== undefined && life?.criticalSum !== undefined && life.criticalSum !== median) {
+    throw new InputError({ where, argument: 'life.criticalSum', expected: `the median of uncertainty.criticalSum (${median}), or left out`, given: String(life.criticalSum), remedy: 'A life and its band have one Miner sum.' });
+  }
+  if (uncertainty?.section && gauge && !assessed) {
+    throw new InputError({
+      where, argument: 'uncertainty.section', expected: 'left out where the section under the gauge is assessed: its stress comes from the strain (2·G·strain), whatever the diameter', given: 'a spread',
+      remedy: 'State that diameter in budget.outerDiameter, for the torque; where the life of another section is asked, name it in assessed.',
+    });
   }
 }
 

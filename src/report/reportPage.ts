@@ -1,6 +1,7 @@
 import { version } from '../record/version.js';
 import { formatSeconds, duration } from '../record/Channel.js';
 import { grouped, twoFigures } from '../fatigue/figures.js';
+import type { LifeBand } from '../fatigue/lifeBand.js';
 import { continuationName } from '../fatigue/names.js';
 import type { Assessment } from './assess.js';
 import { cautionsOf } from './cautions.js';
@@ -12,6 +13,7 @@ import { lifeSections } from './pageLife.js';
 import { percent, spanText } from './numbers.js';
 import { figuresOfSection } from './pageParts.js';
 import { recordSections } from './pageRecord.js';
+import { drawnText } from './uncertainty.js';
 
 const style = `
 :root { color-scheme: light; --ink: #1d2429; --soft: #59656d; --line: #c9d1d6; --wash: #f2f5f4; --mark: #8a3b12; }
@@ -68,8 +70,15 @@ function answerOf({ job, life, damage, band, unsettled, duty, margin }: Assessme
   const peak = margin.peak / 1e6;
   return html`<div class="answer"><strong>Life: ${life.text}</strong>
 ${life.labels.filter((label) => label !== life.text).map((label) => html`<p class="warn">${label}</p>`)}
-${band ? html`<p><b>Nine parts of ten: ${spanText(band.low, band.high, 'h')}</b>, from ${grouped(band.draws)} draws through gauge, zero, section, notch, curve, Miner sum and duty.</p>` : html`<p>${job.uncertainty ? 'No cycle did damage under this curve, so there is no band to draw.' : 'The job states no uncertainty, so this is a number without a band.'}</p>`}
+${band ? html`<p><b>Nine parts of ten: ${spanText(band.low, band.high, 'h')}</b>, from ${grouped(band.draws)} draws through ${drawnText(band)}.${endlessText(band)}</p>` : html`<p>${job.uncertainty ? 'No cycle did damage under this curve, so there is no band to draw: not one draw through what is uncertain does any.' : 'The job states no uncertainty, so this is a number without a band.'}</p>`}
 ${unsettled ? html`<p class="warn">${unsettled}</p>` : ''}
-${duty && Number.isFinite(duty.mix.years) ? html`<p><b>By the stated duty: ${twoFigures(duty.mix.years)} years</b>${duty.band ? `; nine parts of ten: ${spanText(duty.band.low, duty.band.high, 'years')}` : ''}.</p>` : ''}
+${duty && (duty.band || Number.isFinite(duty.mix.years)) ? html`<p><b>By the stated duty: ${Number.isFinite(duty.mix.years) ? `${twoFigures(duty.mix.years)} years` : 'no damage counted'}</b>${duty.band ? `; nine parts of ten: ${spanText(duty.band.low, duty.band.high, 'years')}` : ''}.</p>` : ''}
+${duty?.unsettled ? html`<p class="warn">${duty.unsettled}</p>` : ''}
 <p>${duty ? 'If every hour were like the recorded ones' : 'Running hours like the recorded ones'}, at a Miner sum of ${life.criticalSum}, ${damage.curve.name}, below the knee ${continuationName(damage.continuation)}${damage.curve.survival === null ? '' : `, a curve that ${percent(damage.curve.survival, 3)} of the parts survive`}. The peak nominal shear stress is ${peak.toPrecision(3)} MPa${margin.margin >= 1 ? html`; yield in shear (von Mises) lies ${margin.margin.toPrecision(3)} times higher.</p>` : html`.</p><p class="warn">That is beyond yield in shear (von Mises), ${(peak * margin.margin).toPrecision(3)} MPa: the section yields in one load, and a life from elastic stress does not hold.</p>`}</div>`;
+}
+
+/** How many of the draws have no end, where some have none. */
+function endlessText({ lives, draws, middle }: LifeBand): string {
+  const endless = lives.filter((hours) => hours === Number.POSITIVE_INFINITY).length / draws;
+  return endless === 0 ? '' : ` In ${percent(endless)} of the draws no cycle does damage: those parts live without end${middle === Number.POSITIVE_INFINITY ? ', as does one with every input at its middle' : ''}.`;
 }

@@ -9,6 +9,7 @@ import { dutyText } from '../../src/report/duty.js';
 import { checkJob } from '../../src/report/readJob.js';
 import { figuresOf } from '../../src/report/figures.js';
 import { reportPage } from '../../src/report/reportPage.js';
+import { unsettledYearsText } from '../../src/report/unsettled.js';
 
 const raw = JSON.parse(readFileSync(fileURLToPath(new URL('../../sample-runs/run-d.job.json', import.meta.url)), 'utf8'));
 const folder = mkdtempSync(join(tmpdir(), 'quillshaft-duty-'));
@@ -72,6 +73,33 @@ describe('life by a stated duty', () => {
     expect(page).toContain('Share of the damage of each part of the duty beside its share of the hours');
     expect(page).toContain('By the stated duty: ');
     expect(page).toContain('500 starts');
+  });
+  it('keeps the number of starts out of the certainty of the shares: one state by the hour has the same band with it and without', async () => {
+    const band = async (duty: object): Promise<Assessment['duty']> => (await assess(job({ hoursPerYear: { steady: 4000 }, startsPerYear: 20_000, ...duty }))).duty;
+    const [exact, certain] = [await band({}), await band({ certainty: 50 })];
+    expect(certain!.band).toEqual(exact!.band);
+    expect(certain!.mix.interval).toBe(null);
+    expect(certain!.notes.join(' ')).toContain('The certainty of the shares moves nothing: one state has all the hours.');
+  });
+  it('lets the certainty move two states by the hour, says so, and leaves the starts where they are', async () => {
+    const of = async (startsPerYear: number, certainty: number): Promise<NonNullable<Assessment['duty']>> => (await assess(job({ hoursPerYear: { steady: 4000, stop: 4000 }, startsPerYear, certainty }, { uncertainty: { gauge: { shape: 'normal', deviation: 1e-6 } } }))).duty!;
+    const few = await of(0, 50), many = await of(1_000_000, 50);
+    expect(few.band!.high / few.band!.low).toBeGreaterThan(1.3);
+    expect(few.band!.drawn).toBe('gauge and shares of the hours');
+    // What the starts do is known: only the hours move, as dutyMix draws them.
+    const { interval, damagePerYear } = many.mix;
+    expect(1 / many.band!.low / interval!.high).toBeCloseTo(1, 2);
+    expect(1 / many.band!.high / interval!.low).toBeCloseTo(1, 2);
+    expect(interval!.high / damagePerYear).toBeLessThan(1.1);
+  });
+  it('says that years rest on rates that the record does not settle, whatever the duty of the band', async () => {
+    const settling = found.rates.settling!;
+    expect(settling.verdict).toBe('record longer');
+    expect(found.duty!.unsettled).toContain('the years rest on the rates of its states and starts as recorded: their band holds only the stated spread of 20 % for that');
+    expect(reportPage(found, [])).toContain('the years rest on the rates of its states and starts as recorded');
+    const settled = await assess(job({ hoursPerYear: { steady: 4000 } }, { uncertainty: { ...raw.uncertainty, duty: 'settled' } }));
+    expect(settled.duty!.unsettled).toContain('their band holds nothing of that');
+    expect(unsettledYearsText({ ...found.rates, settling: { ...settling, verdict: 'long enough' } }, null)).toBeNull();
   });
   it('says what is in no year where no starts are stated', async () => {
     const without = await assess(job({ hoursPerYear: { steady: 4000 } }));
