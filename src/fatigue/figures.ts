@@ -28,7 +28,7 @@ export function spaced(text: string): string {
 }
 
 /** What may stand behind a number as its unit; longer units begin with one of these. */
-export const unitPattern = '(?:%|‰|°C|°F|°|dB|rpm|(?:k|M)?Hz|(?:k|M)?N·m|(?:k|M|G)?Pa|[kM]?W|k?J|m?V|k?N|k?g|lbf|psi|ksi|µ?strain|rad|deg|K|[µm]?s|min|h|years?|[µm]?m|cm|cycles|samples|revolutions)(?![\\p{L}\\d])';
+export const unitPattern = '(?:%|‰|°C|°F|°|dB|rpm|(?:k|M)?Hz|(?:k|M)?N·m|(?:k|M|G)?Pa|[kM]?W|k?J|m?V|k?N|k?g|lbf|psi|ksi|µ?strain|rad|deg|K|[µm]?s|min|h|years?|[µm]?m|cm|(?:closed )?cycles|samples|rows|draws|pulses|frames|revolutions)(?![\\p{L}\\d])';
 const betweenThem = new RegExp(`(?<=[\\d⁰¹²³⁴-⁹∞]) (?=${unitPattern})|(?<=[±×]) (?=\\d)`, 'gu');
 const largeNumber = new RegExp(`(?<![\\p{L}\\d.:/_-])\\d{4,}(?:\\.\\d+)?(?=(?: (?:to|and|±) [\\d.\\u202f]+)? ${unitPattern})`, 'gu');
 

@@ -17,7 +17,7 @@ export interface CardParts {
 /** A compact card for a notebook: one `<div>` that carries its own looks, so that it is the same in every front end. */
 export function cardHtml(kind: string, line: string, parts: CardParts): string {
   const name = kind.replace(/([a-z])([A-Z])/g, (_, a: string, b: string) => `${a} ${b.toLowerCase()}`);
-  const said = [kind, name].find((start) => line.startsWith(start));
+  const said = [kind, name, name.replaceAll(' ', '-')].find((start) => line.startsWith(start));
   const title = said === undefined ? line : line.slice(said.length).replace(/^:? /, '');
   const facts = (parts.facts ?? []).map(({ label, value }) => `<span style="white-space:nowrap"><span style="color:#5a636e">${escapeHtml(label)}</span> <b style="font-weight:600">${escapeHtml(value)}</b></span>`);
   const notes = (parts.notes ?? []).map((note) => `<li>${escapeHtml(note)}</li>`);

@@ -13,7 +13,7 @@ describe('thousands', () => {
 
 describe('typeset', () => {
   it('keeps a number on the line of its unit', () => {
-    for (const unit of ['%', 'h', 'N·m', 'kN·m/s', 'Hz/s', 'MPa', 'years', 'cycles', '°C', 'rad/s²', 'kg·m²']) expect(typeset(`of 12.5 ${unit}, or`)).toBe(`of 12.5${bound}${unit}, or`);
+    for (const unit of ['%', 'h', 'N·m', 'kN·m/s', 'Hz/s', 'MPa', 'years', 'cycles', 'closed cycles', '°C', 'rad/s²', 'kg·m²']) expect(typeset(`of 12.5 ${unit}, or`)).toBe(`of 12.5${bound}${unit}, or`);
     expect(typeset('1.2·10⁶ h (90 %)')).toBe(`1.2·10⁶${bound}h (90${bound}%)`);
     expect(typeset('× 0.92, ± 3 rpm')).toBe(`×${bound}0.92, ±${bound}3${bound}rpm`);
   });

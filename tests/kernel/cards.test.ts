@@ -83,4 +83,8 @@ describe('the card of a result at the end of a cell', () => {
     expect(html).not.toMatch(/undefined|\[object|NaN/);
     expect(JSON.stringify(bundle).length, kind).toBeLessThan(300_000);
   });
+  it('says its kind once', () => {
+    const [, ring] = cards.find(([kind]) => kind === 'RingDown')!;
+    expect(bundleOf(ring())['text/html']).toMatch(/>Ring down<\/span> <span style="overflow-wrap:anywhere">\d/);
+  });
 });
