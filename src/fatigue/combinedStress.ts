@@ -26,13 +26,13 @@ export function equivalentStress(stress: { readonly direct: number; readonly she
 /**
  * Compares amplitudes of bending and torsion in phase with the limits of each alone, after Gough and Pollard: the ellipse
  * (σ/σe)² + (τ/τe)² for ductile smooth parts, the arc (τ/τe)² + (b − 1)·(σ/σe)² + (2 − b)·σ/σe with b = σe/τe for notched or
- * brittle ones. 1 is the limit. The utilisation is the factor by which both amplitudes are divided to reach it.
+ * brittle ones, b at most 2: beyond that the arc bulges so that more bending would be less severe. 1 is the limit. The utilisation is the factor by which both amplitudes are divided to reach it.
  *
  * Cost: none.
  *
  * @param options amplitudes and the fully reversed limits of each kind alone, Pa, and the shape
  * @returns the utilisation; above 1 the part does not last for ever
- * @throws InputError for amplitudes below 0 or limits that are not above 0
+ * @throws InputError for amplitudes below 0, limits that are not above 0, or the arc with a direct limit of more than twice the shear limit
  * @see equivalentStress
  * @example
  * goughPollard({ direct: MPa(60), shear: MPa(80), directLimit: MPa(100), shearLimit: MPa(100), shape: 'ellipse' }) // => 1
@@ -47,6 +47,7 @@ export function goughPollard(options: { readonly direct: number; readonly shear:
   const finite = (utilisation: number): number => checkNumber(where, 'utilisation that follows', utilisation);
   if (checkChoice(where, 'shape', options.shape, ['ellipse', 'arc']) === 'ellipse') return finite(Math.hypot(s, t));
   const b = options.directLimit / options.shearLimit;
+  if (b > 2) throw new InputError({ where, argument: 'directLimit / shearLimit', expected: 'at most 2 for the arc', given: b.toPrecision(4), remedy: "Look at the two limits (notch factors on one of them only?), or take shape: 'ellipse'." });
   const square = t * t + (b - 1) * s * s;
   const linear = (2 - b) * s;
   return finite((linear + Math.sqrt(linear * linear + 4 * square)) / 2);

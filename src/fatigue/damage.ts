@@ -1,4 +1,4 @@
-import { checkChoice, checkNumber, checkOptions } from '../record/check.js';
+import { checkChoice, checkNumber, checkOptions, checkResult } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
 import { shiftInstant } from '../record/time.js';
@@ -80,7 +80,7 @@ export interface Damage {
  * @param cycles cycles of local stress, from localStress
  * @param options curve (of the same kind of stress), mean-stress rule and residue policy, and optionally continuation, classes and largest
  * @returns the damage
- * @throws InputError for nominal stress, a curve of another kind, a mean-stress rule on a curve that is not fully reversed, or a notch that would count twice (a factor on a curve that holds its notch) or not at all (left to a curve that holds none)
+ * @throws InputError for nominal stress, a curve of another kind, a mean-stress rule on a curve that is not fully reversed, a notch that would count twice (a factor on a curve that holds its notch) or not at all (left to a curve that holds none), or a damage too large for a number
  * @see life, damageContinuations, equivalentRange
  * @example
  * const table = cyclesFromTable({ unit: 'Pa', range: [90, 70, 50, 42, 38].map(MPa), count: [2e4, 1e5, 8e5, 3e6, 2e7], hours: 1 });
@@ -96,9 +96,11 @@ export function damage<C extends StressCycles<'local'>>(cycles: C, options: Dama
   let total = 0;
   for (let i = 0; i < each.length; i++) total += each[i]!;
   const hours = rows.validTime / 3600;
+  const perHour = hours > 0 ? total / hours : 0;
+  checkResult(where, 'stress beside the curve', { total, perHour });
   const outsideTested = shareOutside(options.curve, checked.continuation, stress, each, total);
   return makeResult<Damage>('Damage', {
-    total, perHour: hours > 0 ? total / hours : 0, hours, kind: cycles.kind, curve: options.curve, continuation: checked.continuation, meanStress: options.meanStress,
+    total, perHour, hours, kind: cycles.kind, curve: options.curve, continuation: checked.continuation, meanStress: options.meanStress,
     residue: options.residue, cycles: rows, factor: cycles.factor, damage: each, stress, byClass: byClass(rows, cycles.factor, each, checked.classes), outsideTested,
     largest: contributors(rows, cycles.factor, each, total, checked.largest), notes: Object.freeze([...rows.notes, ...notesOf(cycles, options, rows, outsideTested)]),
   }, (d) => `Damage ${twoFigures(d.total)} in ${d.hours.toPrecision(3)} h (${twoFigures(d.perHour)} per hour): ${d.curve.name}, below the knee ${continuationName(d.continuation)}, mean stress ${meanStressName(d.meanStress)}, residue ${d.residue}`);

@@ -14,7 +14,7 @@ export interface MeanStressBounds {
   readonly with: Damage;
   readonly suggested: 'without' | 'with';
   readonly reason: string;
-  /** Damage with the rule over damage without. */
+  /** Damage with the rule over damage without; 1 where neither does damage, Infinity where only the rule leads to any. */
   readonly ratio: number;
 }
 
@@ -22,7 +22,7 @@ export interface MeanStressBounds {
  * Shows both bounds of the mean-stress effect and which one the state of the notch speaks for: a smooth ductile shaft in
  * torsion shows no effect of mean shear below yield; a notched one does, and direct stress always does. In torsion |τm|
  * counts. Where a mean stress acts the larger damage is suggested: for direct stress in compression, which Smith, Watson and
- * Topper's rule and Walker's relieve down to no damage at all, that is the one without it.
+ * Topper's rule and Walker's relieve down to no damage at all, that is the one without it. Where no cycle does damage either way, nothing is to be chosen: the one without stands.
  *
  * Kept: both results. Cost: twice damage.
  *
@@ -49,7 +49,8 @@ export function meanStressBounds<C extends StressCycles<'local'>>(cycles: C, opt
   const upper = damage(cycles, options);
   const smooth = cycles.kind === 'shear' && cycles.notch.state === 'smooth';
   const relieved = upper.total < without.total;
-  const reason = relieved ? 'in compression the rule relieves the cycles, for which no credit is taken' : cycles.kind === 'direct' ? 'direct stress: mean stress acts' : smooth ? 'smooth shaft in torsion: no effect of mean shear below yield' : 'notched shaft in torsion: mean shear acts as |mean|';
-  return makeResult<MeanStressBounds>('MeanStressBounds', { without, with: upper, suggested: smooth || relieved ? 'without' : 'with', reason, ratio: without.total > 0 ? upper.total / without.total : Number.POSITIVE_INFINITY },
+  const idle = upper.total === 0 && without.total === 0;
+  const reason = idle ? 'no cycle does damage, with the rule or without it' : relieved ? 'in compression the rule relieves the cycles, for which no credit is taken' : cycles.kind === 'direct' ? 'direct stress: mean stress acts' : smooth ? 'smooth shaft in torsion: no effect of mean shear below yield' : 'notched shaft in torsion: mean shear acts as |mean|';
+  return makeResult<MeanStressBounds>('MeanStressBounds', { without, with: upper, suggested: smooth || relieved || idle ? 'without' : 'with', reason, ratio: idle ? 1 : without.total > 0 ? upper.total / without.total : Number.POSITIVE_INFINITY },
     (b) => `Mean stress: damage × ${b.ratio.toPrecision(3)} with ${meanStressName(b.with.meanStress)}; ${b.suggested} it is suggested (${b.reason})`);
 }

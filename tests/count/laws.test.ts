@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { closeResidue, countCycles, exceedance, cycleMatrix, fromToMatrix, largestCycles, mergeCounts, rangePairs, scaleCount, simpleRanges, turningPoints, type CycleCount } from '../../src/index.js';
+import { closeResidue, countCycles, exceedance, cycleMatrix, fromToMatrix, gateCycles, largestCycles, mergeCounts, rangePairs, scaleCount, simpleRanges, turningPoints, type CycleCount } from '../../src/index.js';
 import { records, rowsOf } from './help.js';
 
 /** Three-point rainflow of ASTM E1049-85, 5.4.4, step by step (from memory): rows of [range, mean, count], equal ones added up. */
@@ -167,6 +167,8 @@ describe('views of a count', () => {
     [() => countCycles(history, { keep: { edges: [1, 1] } }), 'above 1'],
     [() => countCycles(Float64Array.from({ length: 100 }, (_, i) => i % 2), { most: 10 }), 'Keep a histogram'],
     [() => scaleCount(countCycles(history), -1, 'Pa'), 'turn the sign of the channel'],
+    [() => scaleCount(countCycles(history, { keep: { edges: [-1e9, 0, 1e9] } }), 1e300, 'Pa'), 'factor must be a factor that leaves ranges and means finite, got 1e+300'],
+    [() => scaleCount(gateCycles(countCycles(history), 1e9), 1e300, 'Pa'), 'factor must be a factor that leaves ranges and means finite, got 1e+300'],
     [() => scaleCount(countCycles(history), 1e308, 'Pa'), 'factor must be a factor that leaves ranges and means finite, got 1e+308'],
     [() => mergeCounts(), 'at least one count'],
     [() => mergeCounts(countCycles(history), countCycles(history, { unit: 'Pa' }) as never), 'unit of count 2'],

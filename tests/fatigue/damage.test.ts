@@ -229,6 +229,7 @@ describe('refusals', () => {
     [() => damage(localStress(shearStress(count, section), notchFactor({ kind: 'shear', value: 1, basis: 'in the curve', source: 'x' })), { curve: steel, ...plain }), 'because the curve line does not hold one'],
     [() => damage(localStress(shearStress(count, section), notchFactor({ kind: 'shear', value: 1.2, basis: 'on top of the curve', source: 'x' })), { curve: steel, ...plain }), "State Kf or Kt with the basis 'fatigue' or 'theoretical'"],
     [() => damage(localStress(shearStress(count, section), notch), { curve: curveLibrary.en1993Shear(100), ...plain }), 'notch must be 1, because the curve EN 1993-1-9 shear 100 holds its notch already, got 1.6 (fatigue; keyway)'],
+    [() => damage(local('shear', [600], [10]), { curve: line('amplitude', 'shear', 75, 1e6, 900), ...plain }), 'stress beside the curve must be within what double precision can reckon with, got numbers from which total cannot be told'],
     [() => damage({} as never, { curve: steel, ...plain } as never), 'cycles must be cycles of local stress'],
     [() => life({} as never), 'damage must be a Damage'],
     [() => life([]), 'damage must be at least one Damage'],

@@ -67,6 +67,14 @@ describe('meanStressBounds', () => {
     // Goodman earns no credit in compression: both are the same, and the rule is suggested.
     expect(meanStressBounds(pressed, { curve: direct, meanStress: { rule: 'goodman', ultimate: MPa(900) }, residue: 'half' })).toMatchObject({ suggested: 'with', ratio: 1 });
   });
+  it('suggests nothing where no cycle does damage either way: both are the same, ratio 1', () => {
+    const idle = lifeCurve({ name: 'i', kind: 'shear', measure: 'amplitude', through: { stress: MPa(600), cycles: 1e6 }, slope: 5, knee: 1e6, beyond: 'cut-off', ratio: -1, survival: 0.5, tested: null, notch: 'in the stress', source: 't' });
+    const notched = localStress(nominal, notchFactor({ kind: 'shear', value: 1.4, basis: 'fatigue', source: 't' }));
+    expect(meanStressBounds(notched, { ...options, curve: idle })).toMatchObject({ suggested: 'without', ratio: 1, reason: 'no cycle does damage, with the rule or without it' });
+    // Where only the rule leads to damage it is suggested, and the ratio has no end.
+    const between = lifeCurve({ ...idle, through: { stress: MPa(200), cycles: 1e6 } });
+    expect(meanStressBounds(notched, { ...options, curve: between })).toMatchObject({ suggested: 'with', ratio: Infinity });
+  });
   it('refuses without a stated notch or a rule', () => {
     const stated = stressCycles(cyclesFromTable({ unit: 'Pa', range: [MPa(200)], count: [100], hours: 1 }), { basis: 'local', kind: 'shear', source: 't' });
     expect(() => meanStressBounds(stated, options)).toThrow('State the notch'.replace('State the', 'Make nominal cycles and state the'));

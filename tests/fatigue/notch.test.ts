@@ -271,6 +271,7 @@ describe('refusals of section and notch', () => {
     [() => enduranceLimit({ ultimate: MPa(500), surface: 'rough' as never, loading: 'torsion', diameter: mm(40), reliability: 0.5 }), "surface must be one of 'ground'"],
     [() => fatigueSafety({ criterion: 'goodman', amplitude: 1, mean: 1, endurance: 2 }), 'ultimate must be a finite number above 0 Pa, got undefined'],
     [() => fatigueSafety({ criterion: 'goodman', amplitude: 0, mean: 0, endurance: 2, ultimate: 2 }), 'amplitude and mean must be a finite number above 0'],
+    [() => goughPollard({ direct: 1, shear: 1, directLimit: 243, shearLimit: 100, shape: 'arc' }), 'directLimit / shearLimit must be at most 2 for the arc, got 2.430. Look at the two limits'],
     [() => goughPollard({ direct: -1, shear: 0, directLimit: 1, shearLimit: 1, shape: 'arc' }), 'direct must be a finite number at least 0 Pa'],
     [() => equivalentStress({ direct: Number.NaN, shear: 1 }), 'direct must be a finite number'],
     [() => combineCycles(stressCycles(cyclesFromTable({ unit: 'Pa', range: [1], count: [1], hours: 1 }), { basis: 'local', kind: 'direct', source: 't' }) as never, { residue: 'half' }), 'cycles must be cycles of shear stress'],
