@@ -49,7 +49,7 @@ const where = 'findFaults';
  * - stuck bit: 100 steps or more that are all multiples of 4 quanta or more; in counts also a bit that stands still while the signal spans 4 of its periods.
  * - spike: 1 to 3 samples that depart from the cubic through their neighbours by 4 times what their neighbours do within one and a half periods of the highest mode (so that a
  *   ring-down is none), with jumps there and back that are too steep for a pulse of the highest mode, and without flanks. State the highest mode too high rather than too low: a true peak taken for a spike costs life.
- * - saturation: two or more noisy plateaus at the record's extreme, with flanks 3 times too steep for a smooth crest.
+ * - saturation: two or more noisy plateaus at the record's extreme, with flanks 3 times too steep for a smooth crest; or three or more crests that a curve cut off at one level fits better than a smooth one.
  *
  * Only valid samples are read, each rule sees what the ones before it left. Cost: a few passes, 8 bytes a sample.
  *

@@ -1,5 +1,6 @@
 import type { Channel } from '../record/Channel.js';
 import type { Run, Span } from '../record/span.js';
+import { findShallowCuts } from './shallowCuts.js';
 
 /** Flattened crests of one sign. */
 export interface Saturation {
@@ -14,16 +15,20 @@ export interface Saturation {
  * A plateau is a run of 5 samples or more within a band w = 9 noise deviations (at least 2 quanta) of the record's extreme. Any smooth crest crosses such a band as
  * a parabola: slope at its edge · time within = 4 w. Where both flanks give more than 12 w the crest was cut off; two such plateaus at one level make a saturation.
  *
- * What it misses: a plateau whose length times the slope of its flatter flank is below 12 w, which is 108 noise deviations, such as crests that lose little of their height or stand in much noise. Since the band is as wide as 9 deviations,
- * it takes in samples of the flanks beside a plateau too. No spans are therefore no proof that no crest was cut.
- * Measured on crests of 1000 over some 300 samples, cut off at 700, 900, 950 and 980: all samples found with a noise of 1 up to 950 (0.4 of them at 980), with 2 up to 900 (0.6 at 950), with 3 up to 700 (0.8 at 900, none at 950), with 5 up to 700
- * (0.1 at 900); the samples taken besides are 0.4 to 1.7 % of the sound ones, all of them flanks within the band.
+ * Crests that lose less than that shows are looked for by findShallowCuts.
+ *
+ * What both miss: fewer than three such crests, cuts of less than some four noise deviations, crests of fewer than five samples within 8 deviations of the extreme or of more than 500, and coloured noise, in which no curve fits to within the noise of neighbours.
+ * No spans are therefore no proof that no crest was cut. A load that runs up steeply and holds one level, twice, is taken for a plateau of the first kind.
+ * Measured on crests of 1000 over some 300 samples, cut off at 700 to 980: 97 % of the cut samples and more are found in noise of 1 to 5, in noise of 10 at 900 and 950 too, in noise of 20 some 88 % at 900 and 950 and 3 % at 700; the samples taken besides are 0 to 1.7 % of the sound ones, flanks within the band.
+ * On records of 40 000 samples with crests of 1000, of 8 seeds each, cut by 20, 50 and 100 in noise of 5, the second way alone finds of a sine 88, 98 and 99 % of the cut samples, of beating sines 72, 92 and 97 %, of a sine with harmonics 77, 98 and 67 %, of a lightly damped mode under noise 0, 32 and 74 %; in noise of 20 of a sine 2, 75 and 74 %,
+ * of the others a third at most; of noise without a mode, and of a load that steps, hardly any. No false alarm on 1000 sides of clean records (those, pulses, flat-topped pulses, ramps that hold, starts and stops; noise of 5 and 20).
  */
 export function findSaturation(channel: Channel, valid: readonly Run[], quantum: number, sign: 1 | -1): Saturation {
   const x = channel.values;
   let top = Number.NEGATIVE_INFINITY;
   for (const { from, to } of valid) for (let i = from; i < to; i++) if (sign * x[i]! > top) top = sign * x[i]!;
-  const band = Math.max(9 * noiseDeviation(x, valid), 2 * quantum);
+  const noise = noiseDeviation(x, valid);
+  const band = Math.max(9 * noise, 2 * quantum);
   const spans: Span[] = [];
   for (const run of valid) {
     let start = -1;
@@ -40,7 +45,9 @@ export function findSaturation(channel: Channel, valid: readonly Run[], quantum:
       start = -1;
     }
   }
-  return spans.length < 2 ? { spans: [], level: null } : { spans, level: sign * top };
+  const shallow = findShallowCuts(x, valid, noise, sign);
+  const steep = spans.length < 2 ? [] : spans;
+  return { spans: [...steep, ...shallow.spans], level: shallow.level !== null ? sign * shallow.level : steep.length > 0 ? sign * top : null };
 }
 
 /** Standard deviation of white noise, from the median departure of samples from the cubic through their neighbours; slow signals leave no trace in it. */
