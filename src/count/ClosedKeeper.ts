@@ -82,10 +82,12 @@ export class ClosedKeeper {
 
   /** The cycles that are kept exactly, in time order. */
   cycles(): ClosedCycles {
-    const kept = this.#kept.toArray();
-    const keptAt = this.#keptAt.toArray();
-    const n = kept.length / 2;
-    const order = orderOf(Float64Array.from({ length: n }, (_, k) => keptAt[2 * k + 1]!));
+    const n = this.#kept.length / 2;
+    const kept = this.#kept.room(0);
+    const keptAt = this.#keptAt.room(0);
+    const ends = new Float64Array(n);
+    for (let k = 0; k < n; k++) ends[k] = keptAt[2 * k + 1]!;
+    const order = orderOf(ends);
     const pick = (source: Float64Array, side: 0 | 1): Float64Array => {
       const out = new Float64Array(n);
       for (let k = 0; k < n; k++) out[k] = source[2 * order[k]! + side]!;

@@ -6,7 +6,8 @@
 export function orderOf(keys: Float64Array): Uint32Array {
   const n = keys.length;
   if (n < 4096) return orderOfFloats(keys);
-  let order = Uint32Array.from({ length: n }, (_, i) => i);
+  let order = new Uint32Array(n);
+  for (let i = 0; i < n; i++) order[i] = i;
   let next = new Uint32Array(n);
   for (let divisor = 1; divisor < 2 ** 48; divisor *= 65536) {
     const starts = new Uint32Array(65537);
