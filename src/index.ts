@@ -222,6 +222,7 @@ export type { KeepOptions } from './count/ClosedKeeper.js';
 export { turningPoints } from './count/turningPoints.js';
 export type { TurningPoints } from './count/turningPoints.js';
 export { mergeCounts } from './count/mergeCounts.js';
+export type { OneOfSeveral, OneUnit } from './count/mergeCounts.js';
 export { closeResidue } from './count/closeResidue.js';
 export { gateCycles, hysteresisFilter } from './count/gateCycles.js';
 export type { GatedPoints } from './count/gateCycles.js';

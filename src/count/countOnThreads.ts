@@ -52,7 +52,7 @@ export async function countOnThreads<U extends Unit = '1'>(signal: Channel<U> | 
       for (const thread of others) thread.feed();
     }
     const pieces = [own.finish(), ...(await theirs).map((parts) => countOf(parts, settings, largest))];
-    const count = named(mergeCounts(...pieces), channel, options.shaft ?? null);
+    const count = named(mergeCounts<Unit>(...pieces) as CycleCount<U>, channel, options.shaft ?? null);
     for (const thread of others) thread.rest();
     return count;
   } catch (error) {

@@ -41,7 +41,7 @@ export function fileSumLoss<U extends Unit>(counts: readonly CycleCount<U>[], op
   checkOptions(where, options, { required: ['exponent', 'residue'] });
   const exponent = checkNumber(where, 'exponent', options.exponent, { min: 1, max: 100 });
   const residue = checkChoice(where, 'residue', options.residue, residuePolicies);
-  const merged = closeResidue(mergeCounts(...counts), residue);
+  const merged = closeResidue(mergeCounts<Unit>(...counts), residue);
   const single = counts.map((count) => closeResidue(count, residue));
   const scale = Math.max(largestOf(merged), ...single.map(largestOf));
   checkNumber(where, 'largest range of the counts', scale, { above: 0 });

@@ -8,6 +8,11 @@ import { isCycleCount, type ClosedCycles, type CountSource, type CycleCount, typ
 import { LargestKeeper } from './largest.js';
 import { pauseAfter } from './succession.js';
 
+/** Keeps counts of different units from compiling together: what a count must be besides, nothing where there is one unit, or where the compiler does not know it. */
+export type OneUnit<U extends Unit> = [Unit] extends [U] ? unknown : true extends OneOfSeveral<U> ? { readonly unit: 'the same for all counts' } : unknown;
+/** Is a type of unit one of several in a union? */
+export type OneOfSeveral<U, All = U> = U extends unknown ? ([All] extends [U] ? false : true) : never;
+
 /**
  * Merges counts of successive pieces of one signal, in time order, to the count of the whole, bit for bit.
  *
@@ -28,7 +33,7 @@ import { pauseAfter } from './succession.js';
  * parts.closed.at // => [5]
  * parts.residue.values // => [0,4,-6,8,-10,6,-4,3,0]
  */
-export function mergeCounts<U extends Unit>(...counts: readonly CycleCount<U>[]): CycleCount<U> {
+export function mergeCounts<U extends Unit>(...counts: readonly (CycleCount<U> & OneUnit<U>)[]): CycleCount<U> {
   checkPieces(counts);
   const first = counts[0]!;
   const shifts = counts.map((_, k) => counts.slice(0, k).reduce((sum, c) => sum + c.samples, 0));

@@ -71,3 +71,17 @@ describe('what is merged is in time order', () => {
     expect(mergeCounts(mergeCounts(unknown, first), unknown).samples).toBe(300);
   });
 });
+
+describe('what is merged is of one unit', () => {
+  it('the compiler and the run time say so', () => {
+    const speed = countCycles(makeChannel({ name: 'n', unit: 'rpm', sampleRate: 10, values: [0, 4, 1, 5] })), torque = on('T');
+    // @ts-expect-error rpm does not merge with N·m
+    expect(() => mergeCounts(torque, speed)).toThrow('unit of count 2 must be N·m');
+    // @ts-expect-error nor spread from a list
+    expect(() => mergeCounts(...[torque, speed])).toThrow('unit of count 2 must be N·m');
+    const known: CycleCount<'N·m'> = mergeCounts(torque, torque);
+    const read: readonly CycleCount[] = [torque, torque];
+    expect(mergeCounts(...read).samples).toBe(known.samples);
+    expect(mergeCounts(torque, read[0]!).unit).toBe('N·m');
+  });
+});
