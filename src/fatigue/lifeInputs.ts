@@ -24,11 +24,11 @@ export const lifeInputNames: readonly LifeInput[] = Object.freeze(['gauge', 'zer
 
 /** How well each input is known. What is left out is taken as exact, and a note says so. */
 export interface LifeInputs {
-  /** Relative: everything that scales the measured torque (gauge factor, shunt, modulus, bonding angle). */
+  /** Relative: everything that scales the measured torque (gauge factor, shunt, modulus, bonding angle; for another section than that under the gauge also the diameter there, by its third power). */
   readonly gauge?: Spread;
   /** Standard deviation of the zero, in the unit of the count; it moves the means. */
   readonly zero?: { readonly deviation: number };
-  /** Relative, on the outer diameter; stress goes with its third power. */
+  /** Relative, on the outer diameter; stress goes with its third power. Left out for the section under a gauge: its stress comes from the strain, whatever the diameter. */
   readonly section?: Spread;
   /** Relative, on the notch factor. */
   readonly notch?: Spread;

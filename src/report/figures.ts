@@ -65,11 +65,11 @@ function addLife(found: Assessment, add: Add): void {
   momentsOf(found).forEach((moment, k) => add('moments', `moment-${k + 1}`, plotHistory([found.signal.filtered], moment)));
 }
 
-function addRecord({ signal, loss, budgets }: Assessment, add: Add): void {
+function addRecord({ job, signal, loss, budgets }: Assessment, add: Add): void {
   add('record', 'history', plotHistory(signal.speed ? [signal.filtered, signal.speed] : [signal.filtered], { rest: signal.rest, title: 'Torque as counted' }));
   if (loss && loss.gaps >= 10) add('record', 'loss', plotLossMap(loss));
   if (signal.zeroModel) add('zero', 'zero', plotZero(signal.torque, signal.zeroed, signal.zeroModel));
-  if (budgets) add('budget', 'budget', plotBudget(budgets.stress));
+  if (budgets) add('budget', 'budget', plotBudget(job.assessed ? budgets.torque : budgets.stress));
 }
 
 function addConduct(found: Assessment, add: Add): void {

@@ -155,7 +155,7 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
       residue: { enum: ['half', 'repeat', 'drop'], description: 'What becomes of cycles that did not close ("half" by default)' },
       gate: quantity('torque', 'Ranges below this are noise and not counted (0 by default)'),
     }),
-    assessed: object('The section where the life is asked, if it is another than the one under the gauge', ['outerDiameter'], diameters),
+    assessed: object('The section where the life is asked, if it is another than the one under the gauge, be it of the same diameter', ['outerDiameter'], diameters),
     notch: notch('How much the local stress exceeds the nominal one'),
     curve: curve('The S-N curve in shear: one of the library, or your own'),
     otherCurves: {

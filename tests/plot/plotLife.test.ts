@@ -24,6 +24,15 @@ describe('plotLifeBand', () => {
     const early = rows.filter((r) => String(r['part']).includes('extrapolated'));
     expect(Math.max(...early.map((r) => r['h'] as number))).toBeCloseTo(band.lives[100]!, 6);
   });
+  it('draws what ends where nineteen lives of twenty and more do not, without a band to shade', () => {
+    const cut = curveLibrary.en1993Shear(100);
+    const seldom = lifeBand(stressCycles(cyclesFromTable({ unit: 'Pa', range: [0.93 * cut.kneeStress], count: [100], hours: 1 }), { basis: 'local', kind: 'shear', source: 'by hand' }), { ...options, curve: cut, inputs: { gauge: { shape: 'normal', deviation: 0.04 } }, draws: 2000 });
+    expect(seldom.low).toBe(Infinity);
+    expect(seldom.lives[0]).toBeLessThan(Infinity);
+    const figure = plotLifeBand(seldom);
+    expect(dataOf(figure.spec).some((rows) => rows.some((row) => 'low' in row))).toBe(false);
+    expect(drawn(figure)).not.toContain('NaN');
+  });
   it('refuses another thing', () => {
     expect(() => plotLifeBand({} as never)).toThrow('band must be a LifeBand');
     expect(() => plotLifeBand(band, { hours: -1 })).toThrow('hours must be a finite number above 0 h');
@@ -37,6 +46,16 @@ describe('plotTornado', () => {
     const rows = dataOf(figure.spec)[0]!;
     expect(rows.map((r) => r['low'])).toEqual(bars.bars.map((b) => b.low));
     expect(textsOf(drawn(figure))).toEqual(expect.arrayContaining(['Life / h', 'notch factor', 'choice of continuation', 'cut-off: ∞', 'uncertain input', 'choice of the analyst']));
+  });
+  it('stands about a life without end too, and leaves out a bar that has none at either end', () => {
+    const cut = curveLibrary.en1993Shear(100);
+    const below = stressCycles(cyclesFromTable({ unit: 'Pa', range: [0.97 * cut.kneeStress], count: [100], hours: 1 }), { basis: 'local', kind: 'shear', source: 'by hand' });
+    const bars = tornado(below, { ...options, curve: cut, inputs: { gauge: { shape: 'normal', deviation: 0.001 }, notch: { shape: 'lognormal', deviation: 0.05 } }, alternatives: [{ choice: 'continuation', name: 'same slope', result: 9000 }] });
+    expect(bars.base).toBe(Infinity);
+    const figure = plotTornado(bars);
+    expect(dataOf(figure.spec)[0]!.map((row) => row['name'])).toEqual(['choice of continuation', 'notch factor']);
+    expect(JSON.stringify(figure)).toContain('life with every input at its middle: no end;');
+    expect(drawn(figure)).not.toMatch(/NaN|Infinity/);
   });
   it('refuses another thing', () => {
     expect(() => plotTornado({} as never)).toThrow('tornado must be a Tornado');

@@ -40,11 +40,11 @@ describe('what the band is drawn through', () => {
   it('is named on the front page as it was: the gauge alone where the job states its budget and no more', async () => {
     const found = await assess(job({ budget: raw.budget, uncertainty: { draws: 500 } }));
     expect(found.band!.variance.map((v) => v.input)).toEqual(['gauge']);
-    expect(reportPage(found, [])).toContain('from 500 draws through gauge.</p>');
+    expect(reportPage(found, [])).toContain(typeset('from 500 draws through gauge.</p>'));
   });
   it('is named in the order in which it acts, and the strength has a sentence of its own among the drivers', async () => {
     const found = await assess(job({ uncertainty: { strength: { shape: 'lognormal', deviation: 0.1 }, criticalSum: { median: 1, deviation: 0.3 }, notch: { shape: 'lognormal', deviation: 0.05 }, draws: 500 } }));
-    expect(reportPage(found, [])).toContain('through notch, strength and Miner sum.');
+    expect(reportPage(found, [])).toContain(typeset('through notch, strength and Miner sum.'));
     expect(found.drivers.map((d) => d.sentence).join('\n')).toContain('The strength of the material: between its 5 % and 95 % points');
   });
 });
