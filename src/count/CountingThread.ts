@@ -11,6 +11,8 @@ import type { CounterOptions } from './CycleCounter.js';
 export const stretchLength = 65_536;
 /** Stretches that may wait for it. */
 const waiting = 4;
+/** Closed cycles that a thread may have kept if it is to wait: what it kept takes memory until it counts again, 40 bytes each or more. */
+const mostKept = 1_000_000;
 /** Threads that have counted and wait for the next count; they do not keep the process alive. */
 const idle: CountingThread[] = [];
 
@@ -69,11 +71,12 @@ export class CountingThread {
     }
   }
 
-  /** Lets the thread wait for the next count. */
-  rest(): void {
+  /** Lets the thread wait for the next count, unless it kept many cycles. */
+  async rest(kept: number): Promise<void> {
     for (const event of ['message', 'error', 'exit']) this.#worker.removeAllListeners(event);
-    this.#worker.unref();
     this.#values = new Float64Array(0);
+    if (kept > mostKept) return await this.end();
+    this.#worker.unref();
     idle.push(this);
   }
 

@@ -53,7 +53,7 @@ export async function countOnThreads<U extends Unit = '1'>(signal: Channel<U> | 
     }
     const pieces = [own.finish(), ...(await theirs).map((parts) => countOf(parts, settings, largest))];
     const count = named(mergeCounts<Unit>(...pieces) as CycleCount<U>, channel, options.shaft ?? null);
-    for (const thread of others) thread.rest();
+    await Promise.all(others.map((thread, k) => thread.rest(pieces[k + 1]!.closed.at.length)));
     return count;
   } catch (error) {
     theirs.catch(() => undefined);

@@ -28,19 +28,30 @@ export type ThreadParts = Pick<CountParts<Unit>, 'closed' | 'histogram' | 'resid
 if (parentPort) {
   const port = parentPort;
   const { samples, taken } = workerData as SharedRing;
-  let counter: CycleCounter;
+  let counter: CycleCounter | null = null;
   port.on('message', (message: CounterOptions<Unit> | Stretch) => {
     if ('unit' in message) {
       counter = new CycleCounter(message);
       return;
     }
-    counter.push(samples.subarray(message.from, message.to), message.invalid);
+    counter!.push(samples.subarray(message.from, message.to), message.invalid);
     Atomics.add(taken, 0, 1);
-    port.postMessage(message.last ? partsOf(counter) : null);
+    if (!message.last) {
+      port.postMessage(null);
+      return;
+    }
+    const parts = partsOf(counter!);
+    counter = null;
+    port.postMessage(parts, buffersOf(parts));
   });
 }
 
 function partsOf(counter: CycleCounter): ThreadParts {
   const { closed, histogram, residue, largest, closedCycles, samples, validSamples } = counter.finish();
   return { closed, histogram, residue, largest, closedCycles, samples, lostSamples: samples - validSamples };
+}
+
+/** What need not be copied on the way. */
+function buffersOf({ closed, residue }: ThreadParts): ArrayBuffer[] {
+  return [closed.from, closed.to, closed.fromAt, closed.at, residue.values, residue.at].map((a) => a.buffer as ArrayBuffer);
 }
