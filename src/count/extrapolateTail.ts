@@ -161,14 +161,14 @@ function checkTail(where: string, { range, count, at }: Cycles, above: readonly 
   const grouped = above.filter((k) => at[k]! < 0 && count[k]! > 1).length;
   if (grouped > 0) {
     throw new InputError({
-      where, argument: 'cycles', expected: 'whose ranges above the threshold are known one by one', given: `${grouped} rows there that stand for more than one cycle each (classes)`,
+      where, argument: 'cycles', expected: 'cycles of ranges that are known one by one above the threshold', given: `${grouped} rows there that stand for more than one cycle each (classes)`,
       remedy: "Count with keep: 'cycles', or raise the threshold above the classes that hold more than one.",
     });
   }
   const different = above.filter((k, j) => j === 0 || range[k]! - range[above[j - 1]!]! > equalRanges * range[k]!).length;
   if (different < 20) {
     throw new InputError({
-      where, argument: 'threshold', expected: 'exceeded by at least 20 cycles of different range', given: `${above.length} cycles of ${different} different ranges above ${threshold}`,
+      where, argument: 'threshold', expected: 'exceeded by at least 20 cycles of different range', given: `${above.length} cycles of ${different} different range${different === 1 ? '' : 's'} above ${threshold}`,
       remedy: above.length < 20 ? 'Lower the threshold, or record longer.' : 'Ranges that come again and again (starts, a slipping clutch) have no tail: multiply them with repeatCount, or count them by the piece.',
     });
   }

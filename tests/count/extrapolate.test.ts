@@ -112,9 +112,9 @@ describe('the tail beyond a record', () => {
   });
   it('refuses one range that comes again and again, whose tail once was infinite', () => {
     const starts = closeResidue(countCycles(Float64Array.from({ length: 81 }, (_, i) => (i % 2 === 0 ? 0 : 1000))), 'half');
-    expect(() => extrapolateTail(starts, { threshold: 500, seconds: 1e4, cap: null })).toThrow('of 1 different ranges above 500');
+    expect(() => extrapolateTail(starts, { threshold: 500, seconds: 1e4, cap: null })).toThrow('of 1 different range above 500');
     const nearly = closeResidue(countCycles(Float64Array.from({ length: 81 }, (_, i) => (i % 2 === 0 ? 0 : 1000 + (i % 4) * 1e-10))), 'half');
-    expect(() => extrapolateTail(nearly, { threshold: 500, seconds: 1e4, cap: null })).toThrow('of 1 different ranges above 500');
+    expect(() => extrapolateTail(nearly, { threshold: 500, seconds: 1e4, cap: null })).toThrow('of 1 different range above 500');
   });
   it('does not go beyond the cap', () => {
     const short = waves(2000, 5, (u) => -Math.log(1 - u));
