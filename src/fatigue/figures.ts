@@ -32,9 +32,17 @@ export const unitPattern = '(?:%|‰|°C|°F|°|dB|rpm|(?:k|M)?Hz|(?:k|M)?N·m|(
 const betweenThem = new RegExp(`(?<=[\\d⁰¹²³⁴-⁹∞]) (?=${unitPattern})|(?<=[±×]) (?=\\d)`, 'gu');
 const largeNumber = new RegExp(`(?<![\\p{L}\\d.:/_-])\\d{4,}(?:\\.\\d+)?(?=(?: (?:to|and|±) [\\d.\\u202f]+)? ${unitPattern})`, 'gu');
 
-/** A text as a printer sets it: a number stays on one line with its unit, and where one follows it thousands are set apart. @example typeset('12345 N·m') // => "12\u202f345\u00a0N·m" */
+const exponential = /(?<![\w.])[-−]?\d(?:\.\d+)?e[+-]\d+(?!\w)/g;
+
+/** What toPrecision gives of a large or small number: plain below a million, else with a power of ten. */
+function withoutE(text: string): string {
+  const value = Number(text.replace('−', '-'));
+  return Math.abs(value) >= 1e3 && Math.abs(value) < 1e6 ? spaced(String(value).replace('-', '−')) : withPower(text);
+}
+
+/** A text as a printer sets it: no number has an e, a number stays on one line with its unit, and where one follows it thousands are set apart. @example typeset('12345 N·m') // => "12\u202f345\u00a0N·m" */
 export function typeset(text: string): string {
-  return text.replace(largeNumber, spaced).replace(betweenThem, '\u00a0');
+  return text.replace(exponential, withoutE).replace(largeNumber, spaced).replace(betweenThem, '\u00a0');
 }
 
 const raised = '⁰¹²³⁴⁵⁶⁷⁸⁹';

@@ -22,6 +22,10 @@ describe('typeset', () => {
     expect(typeset('9000 to 12000 h')).toBe(`9${thin}000 to 12${thin}000${bound}h`);
     expect(typeset('−1234567 ± 1200 N·m')).toBe(`−1${thin}234${thin}567 ±${bound}1${thin}200${bound}N·m`);
   });
+  it('writes no number with an e', () => {
+    expect(typeset('2.68e+3 N·m, -1.2e+5, 4e-7 and 1.234e+6 h')).toBe(`2${thin}680${bound}N·m, −120${thin}000, 4·10⁻⁷ and 1.234·10⁶${bound}h`);
+    for (const text of ['key 1e-4b', 'a1e-45', '12e-3', '1e6']) expect(typeset(text)).toBe(text);
+  });
   it('leaves words, years, names and clock times alone', () => {
     for (const text of ['in 2026 the pump', '2 hours', '3 mm2x', 'part 12 some', '2026-01-05T10:00:00Z', 'run-1234 of', 'SHA-256 12345678', '0.12345', 'DIN 743 keeps', 'order 5 stands']) expect(typeset(text)).toBe(text);
   });
