@@ -3,7 +3,8 @@ import { checkNumber, checkOptions } from '../record/check.js';
 import { unitConversion } from '../record/units.js';
 import { InputError } from '../record/errors.js';
 import { makeResult } from '../record/result.js';
-import { ClockFitter, roundRate } from '../numeric/clockFitter.js';
+import { ClockFitter } from '../numeric/clockFitter.js';
+import { roundRate } from '../numeric/roundRate.js';
 import { checkFrames, checkRising, checkStampsFollow, clockNotes } from './checkClock.js';
 
 /** From what a clock is fitted: a frame counter, time stamps, or both; one value a row. */

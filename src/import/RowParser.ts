@@ -1,5 +1,6 @@
 import { FormatError } from '../record/errors.js';
-import { fieldType, splitFields, type Dialect } from './dialect.js';
+import type { Dialect } from './dialect.js';
+import { fieldType, splitFields } from './fields.js';
 import { secondsSince } from './dateTime.js';
 
 const powers = Float64Array.from({ length: 23 }, (_, i) => Number(`1e${i}`));

@@ -1,6 +1,7 @@
 import { nearest } from '../record/check.js';
 import { FormatError, InputError } from '../record/errors.js';
-import { timeName, type TextColumn } from './dialect.js';
+import type { TextColumn } from './dialect.js';
+import { timeName } from './findHeader.js';
 import { timeUnitOf } from './timeBase.js';
 import type { ReadOptions } from './options.js';
 

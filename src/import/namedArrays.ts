@@ -1,7 +1,8 @@
 import { FormatError } from '../record/errors.js';
 import { parseUnit } from '../record/units.js';
 import { chooseColumns } from './chooseColumns.js';
-import { splitHeader, type TextColumn } from './dialect.js';
+import type { TextColumn } from './dialect.js';
+import { splitHeader } from './findHeader.js';
 import type { ReadOptions } from './options.js';
 import { notRead, type RawTable } from './table.js';
 import { timeBase, timeUnitOf } from './timeBase.js';

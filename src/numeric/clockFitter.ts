@@ -1,3 +1,6 @@
+import { lineThrough, RunningLine } from './runningLine.js';
+import { roundRate } from './roundRate.js';
+
 /** Rows that follow each other without a break on the uniform clock: row + i lies on sample + i. */
 export interface Piece {
   readonly row: number;
@@ -224,68 +227,6 @@ export class ClockFitter {
   }
 }
 
-/** Least-squares line t = a + T·k through points that come one by one (updated means and sums of products). */
-class RunningLine {
-  n = 0;
-  private meanK = 0;
-  private meanT = 0;
-  private skk = 0;
-  private skt = 0;
-
-  constructor(public period: number) {}
-
-  add(k: number, t: number): void {
-    this.n++;
-    const dk = k - this.meanK;
-    this.meanK += dk / this.n;
-    this.meanT += (t - this.meanT) / this.n;
-    this.skk += dk * (k - this.meanK);
-    this.skt += dk * (t - this.meanT);
-    if (this.n >= 8 && this.skt > 0) this.period = this.skt / this.skk;
-  }
-
-  /** The k at which the line passes t. */
-  placeOf(t: number): number {
-    return this.meanK + (t - this.meanT) / this.period;
-  }
-}
-
-/** The line through the first stamps: placed step by step from where the clock was last seen, then twice again along the whole line; the first lies on 0. */
-function lineThrough(stamps: readonly number[], period: number): RunningLine {
-  let line = new RunningLine(period);
-  const rising: number[] = [];
-  let k = 0;
-  let clock = stamps[0] ?? NaN;
-  for (const t of stamps) {
-    if (!(t >= (rising.at(-1) ?? -Infinity))) break;
-    rising.push(t);
-    const step = Math.round((t - clock) / period);
-    k += step;
-    clock += step * period;
-    clock += (t - clock) / Math.min(8, rising.length);
-    line.add(k, t);
-  }
-  for (let again = 0; again < 2; again++) {
-    const next = new RunningLine(line.period);
-    const zero = rising.length > 0 ? Math.round(line.placeOf(rising[0]!)) : 0;
-    for (const t of rising) next.add(Math.round(line.placeOf(t)) - zero, t);
-    line = next;
-  }
-  return line;
-}
-
 function seen(event: Event | null, row: number, before: number, at: number, worst: number): Event {
   return event ? { ...event, count: event.count + 1, worst: Math.max(event.worst, worst) } : { count: 1, row, before, at, worst };
-}
-
-/** The roundest rate (or the rate of a period of at most four digits) that stays within `room` sample periods of the fitted one over the whole record. */
-export function roundRate(fitted: number, lastSample: number, room: number): number {
-  if (!Number.isFinite(fitted) || lastSample < 1 || room <= 0) return fitted;
-  for (let digits = 1; digits <= 12; digits++) {
-    const rate = Number(fitted.toPrecision(digits));
-    if (Math.abs(rate / fitted - 1) * lastSample <= room) return rate;
-    const byPeriod = 1 / Number((1 / fitted).toPrecision(digits));
-    if (digits <= 4 && Math.abs(byPeriod / fitted - 1) * lastSample <= room) return byPeriod;
-  }
-  return fitted;
 }

@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { createRandom, describeFile, readRecording, readRecordings, streamChannel, type ReadOptions } from '../../src/index.js';
-import { ClockFitter, roundRate } from '../../src/numeric/clockFitter.js';
+import { ClockFitter } from '../../src/numeric/clockFitter.js';
+import { roundRate } from '../../src/numeric/roundRate.js';
 import { interpolateInTime } from '../../src/import/interpolate.js';
 import { temporaryFolder } from './folder.js';
 
