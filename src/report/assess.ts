@@ -5,7 +5,7 @@ import { makeResult } from '../record/result.js';
 import { joinRecordings } from '../import/joinRecordings.js';
 import { countCycles } from '../count/countCycles.js';
 import type { CycleCount } from '../count/CycleCount.js';
-import { damageContinuations, type Damage } from '../fatigue/damage.js';
+import type { Damage } from '../fatigue/damage.js';
 import { equivalentRange, type EquivalentRange } from '../fatigue/equivalentRange.js';
 import { life, type Life } from '../fatigue/life.js';
 import type { LifeBand } from '../fatigue/lifeBand.js';
@@ -34,7 +34,7 @@ import { lostOf } from './lost.js';
 import { bandOptions, uncertaintyOf } from './uncertainty.js';
 import { uncorrectedOf, type Uncorrected } from './uncorrected.js';
 import { unsettledText } from './unsettled.js';
-import { priceChoices, stressBy, type DamageChain, type Price } from './prices.js';
+import { damagesBy, priceChoices, stressBy, type DamageChain, type Price } from './prices.js';
 
 /** Everything that an assessment found; the report is written from it and from nothing else. */
 export interface Assessment {
@@ -132,7 +132,7 @@ async function assessed(job: Job, options: AssessOptions): Promise<Assessment> {
     section, notch: notchOf(job.notch, curve), gate: job.count?.gate ?? 0,
     options: { curve, meanStress: meanStressOf(job), residue: job.count?.residue ?? 'half' },
   };
-  const damages = damageContinuations(stressBy(chain, count), chain.options);
+  const damages = damagesBy(chain, count);
   const done = damages[curve.beyond];
   const lives = Object.freeze(Object.fromEntries(Object.entries(damages).map(([name, d]) => [name, life(d, { ...job.life, criticalSum: criticalSumOf(job) })])) as Record<Continuation, Life>);
   say('what drives the life');

@@ -7,8 +7,8 @@ import { countCycles } from '../count/countCycles.js';
 import { gateCycles } from '../count/gateCycles.js';
 import { samplingAdequacy } from '../count/samplingAdequacy.js';
 import { summarise } from '../spectrum/summarise.js';
-import { damage, type Damage, type DamageOptions } from '../fatigue/damage.js';
-import { continuations } from '../fatigue/LifeCurve.js';
+import { damage, damageContinuations, type Damage, type DamageOptions } from '../fatigue/damage.js';
+import { continuations, type Continuation } from '../fatigue/LifeCurve.js';
 import type { MeanStress } from '../fatigue/meanStress.js';
 import { continuationName, meanStressName } from '../fatigue/names.js';
 import type { NotchFactor } from '../fatigue/notchFactor.js';
@@ -52,9 +52,19 @@ export function damageBy(chain: DamageChain, count: CycleCount<'N·m'>): Damage 
   return damage(stressBy(chain, count), chain.options);
 }
 
+/** The damage of a torque count under each continuation. @throws InputError for a curve by which it is beyond every number */
+export function damagesBy(chain: DamageChain, count: CycleCount<'N·m'>): Readonly<Record<Continuation, Damage>> {
+  try {
+    return damageContinuations(stressBy(chain, count), chain.options);
+  } catch (error) {
+    if (!(error instanceof InputError) || error.argument !== 'stress beside the curve') throw error;
+    throw new InputError({ where: 'job', argument: 'curve', expected: 'of a strength that bears some cycles of this record', given: `${chain.options.curve.name}, by which the damage is beyond every number`, remedy: 'Look at the stress and the slope of the curve.' });
+  }
+}
+
 /** Prices every choice of a job against its alternatives, dearest first. */
 export function priceChoices(job: Job, signal: PreparedSignal, chain: DamageChain, count: CycleCount<'N·m'>, assessed: Damage): readonly Price[] {
-  checkCounted(chain, count, assessed);
+  checkCounted(chain, count);
   const prices: Price[] = [];
   const add: AddPrice = (choice, taken, instead, perHour, bound = false) => {
     if (assessed.perHour > 0 || perHour > 0) prices.push(Object.freeze({ choice, taken, instead, perHour, damageRatio: perHour / assessed.perHour, bound }));
@@ -91,14 +101,11 @@ function dearestFirst(a: Price, b: Price): number {
   return own === other ? 0 : other - own;
 }
 
-/** A record without a swing has no cycles to assess, and a damage that is no number has no price. */
-function checkCounted(chain: DamageChain, count: CycleCount<'N·m'>, assessed: Damage): void {
+/** A record without a swing has no cycles to assess. */
+function checkCounted(chain: DamageChain, count: CycleCount<'N·m'>): void {
   const { closed, residue } = chain.gate > 0 ? gateCycles(count, chain.gate) : count;
   if (closed.at.length === 0 && residue.at.length < 2) {
     throw new InputError({ where: 'job', argument: 'recording.torque', expected: `a torque that swings at least once${chain.gate > 0 ? ` by more than count.gate (${chain.gate} N·m)` : ''}`, given: 'no cycle and no half of one', remedy: 'Without a swing there is no fatigue: compare the stress with the strength by staticMargin.' });
-  }
-  if (!Number.isFinite(assessed.perHour)) {
-    throw new InputError({ where: 'job', argument: 'curve', expected: 'of a strength that bears some cycles of this record', given: `${chain.options.curve.name}, by which the damage is beyond every number`, remedy: 'Look at the stress and the slope of the curve.' });
   }
 }
 
