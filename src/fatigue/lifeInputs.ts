@@ -85,7 +85,7 @@ function lognormal(median: number, variation: number, z: number): number {
 }
 
 /** Five of these deviations below 1 lies 0: one draw in three millions would come there. */
-const widestNormal = 0.2;
+export const widestNormal = 0.2;
 
 function checkSpread(where: string, argument: string, spread: Spread): void {
   checkOptions(`${where} (${argument})`, spread, { required: ['shape', 'deviation'] });

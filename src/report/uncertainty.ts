@@ -1,5 +1,5 @@
 import { InputError } from '../record/errors.js';
-import type { LifeInputs, LifeVariable, Spread } from '../fatigue/lifeInputs.js';
+import { widestNormal, type LifeInputs, type LifeVariable, type Spread } from '../fatigue/lifeInputs.js';
 import { lifeBand, lifeModel, type LifeBand, type LifeBandOptions } from '../fatigue/lifeBand.js';
 import type { StressCycles } from '../fatigue/StressCycles.js';
 import { tornado, type Tornado } from '../fatigue/tornado.js';
@@ -7,6 +7,7 @@ import type { GaugeBudgets } from './budget.js';
 import { criticalSumOf } from './curveOf.js';
 import { byKey } from './inJob.js';
 import type { Job } from './Job.js';
+import { percent } from './numbers.js';
 import type { PreparedSignal } from './prepare.js';
 import type { DamageChain, Price } from './prices.js';
 import type { DamageRates } from './rates.js';
@@ -16,7 +17,7 @@ export function bandOptions(job: Job, budgets: GaugeBudgets | null, signal: Prep
   if (!job.uncertainty) return null;
   const { draws, seed, duty, ...stated } = job.uncertainty;
   const known = duty === 'settled' ? settling && { settled: settling } : duty;
-  const inputs: LifeInputs = { ...(budgets ? { gauge: gaugeSpread(job, budgets) } : {}), ...stated, ...(known ? { duty: known } : {}) };
+  const inputs: LifeInputs = { ...(budgets && !stated.gauge ? { gauge: gaugeSpread(job, budgets) } : {}), ...stated, ...(known ? { duty: known } : {}) };
   const step = signal.zeroed.trail.find((s) => s.op === 'removeZero')?.found as { readonly standardErrorAtMiddle?: number } | undefined;
   return {
     ...chain.options, inputs: { ...inputs, ...(step?.standardErrorAtMiddle ? { zero: { deviation: step.standardErrorAtMiddle } } : {}) }, criticalSum: criticalSumOf(job),
@@ -26,8 +27,13 @@ export function bandOptions(job: Job, budgets: GaugeBudgets | null, signal: Prep
 
 /** The spread of the gauge by its budget: under the gauge the diameter cancels between torque and stress; for another section it is in the torque. */
 function gaugeSpread(job: Job, budgets: GaugeBudgets): Spread {
-  const { standardUncertainty, value } = job.assessed ? budgets.torque : budgets.stress;
-  return { shape: 'normal', deviation: standardUncertainty / Math.abs(value) };
+  const { standardUncertainty, value, name } = job.assessed ? budgets.torque : budgets.stress;
+  const deviation = standardUncertainty / Math.abs(value);
+  if (deviation <= widestNormal) return { shape: 'normal', deviation };
+  throw new InputError({
+    where: 'job', argument: 'budget', expected: `of a ${name} known to ${100 * widestNormal} % or better, for a normal spread of the gauge in the life`, given: `one known to ${percent(deviation)}`,
+    remedy: 'State uncertainty.gauge with the shape "lognormal".',
+  });
 }
 
 /** The band and the tornado; none where not one draw does damage. */

@@ -138,9 +138,10 @@ describe('what cannot be drawn', () => {
   it.each([
     [{ uncertainty: { notch: { shape: 'uniform', deviation: 0.9 } } }, 'run.job.json: uncertainty.notch.deviation must be a finite number at least 0 and at most 0.577'],
     [{ uncertainty: { curve: {} }, curve: { ...straight, deviation: undefined } }, 'run.job.json: uncertainty.curve.deviation must be given, because the source of'],
+    [{ budget: { outerDiameter: { standard: 0.1, relative: true } }, assessed: { outerDiameter: '80 mm' } }, 'run.job.json: budget must be of a torque known to 20 % or better, for a normal spread of the gauge in the life, got one known to 30 %. State uncertainty.gauge'],
     [{ curve: { ...straight, slope: 60 } }, 'run.job.json: curve.slope must be a finite number at least 1 and at most 50, got 60'],
   ])('is refused by the file and the key that stated it (%#)', async (change, message) => {
-    await expect(assess(job(JSON.parse(JSON.stringify(change))))).rejects.toThrow(message);
+    await expect(assess(job(JSON.parse(JSON.stringify({ uncertainty: { draws: 500, curve: {} }, ...change }))))).rejects.toThrow(message);
   });
 });
 
