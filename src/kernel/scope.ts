@@ -48,7 +48,7 @@ export function resolveLibraryFrom(dir: string): void {
   compiler.sys.directoryExists = (path) => directoryExists(real(path));
   // Of the packages of types only Node's is in scope by itself; the others come with their imports.
   compiler.sys.getDirectories = (path) => getDirectories(path).filter((name) => !/node_modules[\\/]@types[\\/]?$/.test(path) || name === 'node');
-  compiler.sys.readFile = (path, encoding) => withoutDocs(path, withTypes(path, readFile(real(path), encoding)));
+  compiler.sys.readFile = (path, encoding) => withTypes(path, readFile(real(path), encoding));
   compiler.sys.realpath = (path) => (realpath ? realpath(real(path)) : real(path));
 }
 
@@ -66,14 +66,6 @@ export function withTypes(path: string, text: string | undefined): string | unde
   } catch {
     return text;
   }
-}
-
-/**
- * Node's types without their doc comments, which the compiler would parse with them: two megabytes, a sixth of the work before the first result.
- * They become plain comments of the same length, so that every name stays where it is.
- */
-export function withoutDocs(path: string, text: string | undefined): string | undefined {
-  return text !== undefined && /[\\/]@types[\\/]node[\\/].*\.d\.ts$/.test(path) ? text.replace(/\/\*\*(?!\/)/g, '/* ') : text;
 }
 
 /** The first file of types among nested conditions. */

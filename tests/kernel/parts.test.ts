@@ -1,14 +1,11 @@
 import { mkdtempSync, readFileSync, existsSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import type ts from '@tslab/typescript-for-tslab';
 import { table } from 'arquero';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { InputError, makeChannel, makeRecording, plotHistory } from '../../src/index.js';
 import { awaitsAtTop, letLoopsBreathe } from '../../src/kernel/breathing.js';
 import { bundleOf } from '../../src/kernel/bundle.js';
-import { compiler } from '../../src/kernel/compiler.js';
 import { compileFault, type CompileMessage } from '../../src/kernel/diagnostics.js';
 import { isWhole } from '../../src/kernel/isWhole.js';
 import { faultOf } from '../../src/kernel/fault.js';
@@ -18,7 +15,7 @@ import { writeOutShorthand } from '../../src/kernel/shorthand.js';
 import { markdownHtml } from '../../src/kernel/markdown.js';
 import { newHeader, readMessage, writeMessage } from '../../src/kernel/message.js';
 import { runKernelCommand } from '../../src/kernel/runKernelCommand.js';
-import { withoutDocs, withTypes } from '../../src/kernel/scope.js';
+import { withTypes } from '../../src/kernel/scope.js';
 import { dataDirs, findSpecs, userDataDir } from '../../src/kernel/spec.js';
 
 function gather(): { io: { out(t: string): void; err(t: string): void; progress(t: string): void }; out: string[]; err: string[] } {
@@ -190,29 +187,6 @@ describe('packages that state their types in exports only', () => {
     [file, '{"types":"b.d.ts","exports":{".":{"types":"./a.d.ts"}}}'], [file, '{"main":"a.js"}'], [file, 'no json'], ['/x/package.json', '{"exports":{".":{"types":"./a.d.ts"}}}'],
   ])('and others stay as they are: %s %s', (path, text) => {
     expect(withTypes(path, text)).toBe(text);
-  });
-});
-
-describe('the types of Node as the compiler of the cells reads them', () => {
-  it('lose their doc comments, but no name and no place', () => {
-    const file = fileURLToPath(new URL('../../node_modules/@types/node/fs.d.ts', import.meta.url));
-    const text = readFileSync(file, 'utf8');
-    const short = withoutDocs(file, text)!;
-    expect(short).toHaveLength(text.length);
-    const [before, after] = [text, short].map((t) => compiler.createSourceFile(file, t, compiler.ScriptTarget.Latest));
-    const namesIn = (source: ts.SourceFile): string[] => {
-      const found: string[] = [];
-      const walk = (node: ts.Node): void => { if (compiler.isIdentifier(node)) found.push(`${node.text} ${node.end}`); node.forEachChild(walk); };
-      walk(source);
-      return found;
-    };
-    expect(namesIn(before!).length).toBeGreaterThan(2000);
-    expect(namesIn(after!)).toEqual(namesIn(before!));
-  });
-  it('and no other types do', () => {
-    for (const file of ['/x/node_modules/arquero/index.d.ts', '/x/dist/index.d.ts', '/x/node_modules/@types/node/package.json']) expect(withoutDocs(file, '/** a */ b')).toBe('/** a */ b');
-    expect(withoutDocs('/x/node_modules/@types/node/a.d.ts', '/** a */ b /**/ c')).toBe('/*  a */ b /**/ c');
-    expect(withoutDocs('/x/node_modules/@types/node/a.d.ts', undefined)).toBeUndefined();
   });
 });
 
