@@ -65,7 +65,7 @@ export interface CriticalPlane {
  * const curve = curveLibrary.synthetic({ kind: 'shear', ultimate: MPa(700), enduranceLimit: MPa(90) });
  * const found = criticalPlane(tau, { rotatingBending: 0, speed: rpm(1500), notch: one, sensitivity: 0.25, curve, residue: 'half', planes: 180 });
  * found.cycles.cycles.range[20] / 2e6 // => 100.0
- * @references W. N. Findley, A theory for the effect of mean stress on fatigue of metals under combined torsion and axial load or bending, Journal of Engineering for Industry 81 (1959) 301; from memory.
+ * @references W. N. Findley, A theory for the effect of mean stress on fatigue of metals under combined torsion and axial load or bending, Journal of Engineering for Industry 81 (1959) 301; from memory, number of its equation not known.
  */
 export function criticalPlane(shear: Channel<'Pa'>, options: CriticalPlaneOptions): CriticalPlane {
   const where = 'criticalPlane';

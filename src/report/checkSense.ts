@@ -97,7 +97,7 @@ function checkTurning({ recording, states, sweeps, power, duty, life, drive, tra
 
 const ownKeys = ['name', 'measure', 'stress', 'cycles', 'slope', 'bend', 'knee', 'ratio', 'survival', 'deviation', 'tested', 'notch', 'source'] as const;
 /** What each curve reads besides use, beyond and (another curve) notchFactor. */
-const curveKeys: Readonly<Record<JobCurve['use'], readonly string[]>> = { 'EN 1993-1-9 shear': ['category', 'materialFactor'], 'IIW shear': ['category'], 'synthetic shear': ['enduranceLimit'], own: ownKeys };
+const curveKeys: Readonly<Record<JobCurve['use'], readonly string[]>> = { 'EN 1993-1-9 shear': ['category', 'materialFactor'], 'IIW shear': ['category'], 'synthetic shear': ['enduranceLimit', 'survival'], own: ownKeys };
 
 /** Refuses keys that the chosen curve would not read, and a bend in front of the point that the first branch goes through. */
 function checkCurveKeys(at: string, curve: JobCurve, fault: Fault): void {

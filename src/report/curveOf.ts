@@ -25,7 +25,7 @@ function made(job: Job, curve: JobCurve, at: string): LifeCurve<Measure, 'shear'
     case 'IIW shear':
       return beyond(curveLibrary.iiwShear(need('category', curve.category)  / 1e6));
     case 'synthetic shear':
-      return beyond(curveLibrary.synthetic({ kind: 'shear', ultimate: tensileStrengthOf(job, 'a synthetic curve'), enduranceLimit: need('enduranceLimit', curve.enduranceLimit) }));
+      return beyond(curveLibrary.synthetic({ kind: 'shear', ultimate: tensileStrengthOf(job, 'a synthetic curve'), enduranceLimit: need('enduranceLimit', curve.enduranceLimit), ...(curve.survival === undefined ? {} : { survival: curve.survival }) }));
     case 'own':
       return lifeCurve({
         name: need('name', curve.name), kind: 'shear', measure: need('measure', curve.measure), through: { stress: need('stress', curve.stress), cycles: need('cycles', curve.cycles) },

@@ -59,7 +59,7 @@ const curve = (description: string, besides: object = {}): object => object(desc
   knee: positive('Own curve: cycles at which the continuation begins; left out for none'),
   beyond: { enum: ['cut-off', 'same-slope', 'reduced-slope'], description: 'Below the knee' },
   ratio: { type: 'number', exclusiveMaximum: 1, description: 'Own curve: R = minimum/maximum of its tests', hint: 'a number below 1' },
-  survival: { type: 'number', exclusiveMinimum: 0, exclusiveMaximum: 1, description: 'Own curve: probability of survival', hint: 'a number between 0 and 1' },
+  survival: { type: 'number', exclusiveMinimum: 0, exclusiveMaximum: 1, description: 'Own curve: probability of survival; synthetic: that at which its limit was taken (0.5 by default)', hint: 'a number between 0 and 1' },
   deviation: { type: 'number', minimum: 0, description: 'Own curve: standard deviation of log10 N', hint: 'a number of at least 0' },
   tested: object('Own curve: lives between which tests stand behind it', ['from', 'to'], { from: positive('Cycles'), to: positive('Cycles') }),
   notch: { enum: ['in the curve', 'in the stress'], description: 'Own curve: does it hold the notch, or must the stress carry it?' },

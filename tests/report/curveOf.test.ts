@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { meanStressFactor, MPa, walkerExponentOfSteel } from '../../src/index.js';
 import { meanStressName } from '../../src/fatigue/names.js';
 import { assess } from '../../src/report/assess.js';
-import { meanStressOf } from '../../src/report/curveOf.js';
+import { curveOf, meanStressOf } from '../../src/report/curveOf.js';
 import { checkJob } from '../../src/report/readJob.js';
 
 const samples = fileURLToPath(new URL('../../sample-runs/', import.meta.url));
@@ -45,5 +45,12 @@ describe('the mean-stress rule of a job', () => {
     expect(walker.damage.perHour / expected({ rule: 'walker', exponent: 0.65 })).toBeCloseTo(1, 9);
     expect(morrow.damage.perHour / expected({ rule: 'morrow', strength: 1200e6, shear: 'von Mises' })).toBeCloseTo(1, 9);
     expect(walker.damage.perHour).toBeGreaterThan(none.damage.perHour);
+  });
+});
+
+describe('a synthetic curve of a job', () => {
+  it('stands for the survival at which its limit was taken', () => {
+    const of = (curve: object) => curveOf(checkJob({ ...raw, shaft: { ...raw.shaft, tensileStrength: '900 MPa' }, curve: { use: 'synthetic shear', enduranceLimit: '120 MPa', ...curve } }, 'd', samples)).survival;
+    expect([of({}), of({ survival: 0.99 })]).toEqual([0.5, 0.99]);
   });
 });
