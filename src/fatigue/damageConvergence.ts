@@ -106,18 +106,19 @@ export function damageConvergence(damage: Damage, options: ConvergenceOptions): 
   let running = 0;
   const runningPerHour = sums.map((s, k) => (running += s) / hours[k]!);
   const largestBlockShare = sums.reduce((a, b) => Math.max(a, b), 0) / total;
+  const masked = damage.cycles.lostTime > 0 && options.invalid === undefined;
   const slow = alike && spread > Math.log1p(within) / 10;
   const verdict = relativeHalfWidth <= within && !slow ? 'long enough' : 'record longer';
   const cycle = damage.largest[0]?.share ?? 0;
   return makeResult<DamageConvergence>('DamageConvergence', {
     perHour, interval, rates, relativeHalfWidth, verdict, hours, hoursNeeded: n * blockHours * Math.max(slow ? stretches / independent : 1, (Math.log1p(reach) / Math.log1p(within)) ** 2), runningPerHour, largestBlockShare,
     notes: Object.freeze([
+      ...(masked ? ['Lost time was taken as spread evenly over the blocks, so that a stretch under a mask counts as one at rest; state invalid, the masked spans of the counted channel, to leave it out where it lies. What the notes after this one say of the load may come from that.'] : []),
       ...(partial > 0 ? [`The last ${partial.toPrecision(2)} h do not fill a block and were left out.`] : []),
       ...(largestBlockShare > 0.3 ? [`One block of ${n} holds ${Number((100 * largestBlockShare).toPrecision(2))} % of the damage: how often so rare an event comes is not settled by it.`] : []),
       ...(slow ? [`Neighbouring stretches of the eight are alike (correlation ${correlation.toPrecision(2)}): the load seems to change more slowly than a stretch lasts. They were counted as two; the interval may still be too narrow, and the record is not called long enough.`] : []),
       ...(relativeHalfWidth > within ? ['So few of the damaging cycles were recorded that the interval leans on the spread of eight stretches: it is wide, and where the load changes slowly it still holds the true rate less often than the level says.'] : []),
       ...(cycle > 0.3 ? [`A single cycle does ${Number((100 * cycle).toPrecision(2))} % of the damage.`] : []),
-      ...(damage.cycles.lostTime > 0 && options.invalid === undefined ? ['Lost time was taken as spread evenly over the blocks, so that a stretch under a mask counts as one at rest; state invalid, the masked spans of the counted channel, to leave it out where it lies.'] : []),
     ]),
   }, (c) => `DamageConvergence: ${c.perHour.toPrecision(3)} per hour ± ${Number((100 * c.relativeHalfWidth).toPrecision(2))} % (${Number((100 * level).toPrecision(2))} %), ${c.verdict}`);
 }

@@ -3,7 +3,7 @@ import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
 import { createRandom } from '../numeric/random.js';
 import type { Damage } from './damage.js';
-import { dirichlet } from './lifeInputs.js';
+import { checkCertainty, dirichlet } from './lifeInputs.js';
 import { lifeText } from './life.js';
 import { branchesOf } from './LifeCurve.js';
 import { continuationName, meanStressName } from './names.js';
@@ -30,7 +30,7 @@ export interface DutyStarts {
 /** Options of dutyMix. */
 export interface DutyOptions {
   readonly starts?: readonly DutyStarts[];
-  /** How sure the shares of the hours are: the sum of the Dirichlet parameters, as if so many independent hours had been looked at. Left out: exact. One state has no shares that could be unsure. */
+  /** How sure the shares of the hours are: the sum of the Dirichlet parameters, as if so many independent hours had been looked at, 0.1 to 10⁶. Left out: exact. One state has no shares that could be unsure. */
   readonly certainty?: number;
   /** Miner's sum at failure, 1 unless told. */
   readonly criticalSum?: number;
@@ -107,7 +107,7 @@ export function dutyMix(states: readonly DutyState[], options: DutyOptions = {})
   ];
   const damagePerYear = parts.reduce((sum, p) => sum + p.damagePerYear, 0);
   const years = damagePerYear > 0 ? criticalSum / damagePerYear : Infinity;
-  if (options.certainty !== undefined) checkNumber(where, 'certainty', options.certainty, { above: 0 });
+  if (options.certainty !== undefined) checkCertainty(where, 'certainty', options.certainty);
   const interval = options.certainty === undefined || states.filter((s) => s.hours > 0).length < 2 ? null : shareInterval(where, states, starts, hoursPerYear, { ...options, certainty: options.certainty });
   return makeResult<DutyMix>('DutyMix', {
     damagePerYear, years, hoursPerYear, text: lifeText(years * hoursPerYear, years, hoursPerYear), interval,

@@ -197,6 +197,7 @@ function statesOf<C extends StressCycles<'local'>>(where: string, cycles: C | re
   if (states.length === 0) throw new InputError({ where, argument: 'states', expected: 'at least one state', given: 'none' });
   states.forEach((state, i) => {
     checkOptions(`${where} (states)`, state, { required: ['name', 'cycles', 'share'], optional: ['fixed'] });
+    if (state.fixed !== undefined && typeof state.fixed !== 'boolean') throw new InputError({ where, argument: `states[${i}].fixed`, expected: 'true or false', given: show(state.fixed) });
     checkNumber(where, `states[${i}].share`, state.share, { min: 0, max: 1 });
   });
   const sum = states.reduce((s, state) => s + state.share, 0);

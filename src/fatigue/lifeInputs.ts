@@ -113,7 +113,7 @@ export function lifeSampler(where: string, inputs: LifeInputs, curve: LifeCurve,
   }
   const settled = checkDuty(where, inputs.duty);
   const certainty = inputs.duty?.certainty;
-  if (certainty !== undefined) checkNumber(where, 'inputs.duty.certainty', certainty, { above: 0 });
+  if (certainty !== undefined) checkCertainty(where, 'inputs.duty.certainty', certainty);
   const scatter = inputs.curve ? curveScatter(where, inputs.curve, curve, p, logStress) : null;
   const shares = states.map((state) => state.share);
   const drawShares = certainty === undefined ? null : shareDraws(states, certainty);
@@ -167,7 +167,10 @@ function curveScatter(where: string, given: NonNullable<LifeInputs['curve']>, cu
   checkNumber(where, 'inputs.curve.deviation', deviation, { min: 0, max: 2 });
   checkNumber(where, 'inputs.curve.survival', survival, { above: 0, below: 1 });
   const { fitted } = curve;
-  const toMedian = fitted && given.survival === undefined ? fitted.toMedian : normalQuantile(survival) * deviation;
+  if (fitted && survival !== curve.survival) {
+    throw new InputError({ where, argument: 'inputs.curve.survival', expected: `left out for ${curve.name}, which was fitted to tests and knows where its median lies`, given: String(survival) });
+  }
+  const toMedian = fitted ? fitted.toMedian : normalQuantile(survival) * deviation;
   if (!fitted || given.deviation !== undefined) return { toMedian, off: (z) => deviation * z, note: fitted ? 'how well the tests settle the line of the curve is not drawn, because its deviation was stated' : null };
   const [a, b, c] = fitted.leverage;
   const line = Math.max(0, a + b * logStress + c * logStress * logStress);
@@ -194,6 +197,11 @@ function shareDraws(states: readonly SharedState[], certainty: number): LifeSamp
     const drawn = dirichlet(middle, certainty, random);
     return states.map((state, k) => (state.fixed ? state.share : sum * drawn[k]!));
   };
+}
+
+/** Checks the certainty of shares: below 0.1 they are all or nothing, and beyond a million exact for every purpose. */
+export function checkCertainty(where: string, argument: string, certainty: number): void {
+  checkNumber(where, argument, certainty, { min: 0.1, max: 1e6 });
 }
 
 /** Shares from a Dirichlet distribution with the given middle. */

@@ -223,7 +223,7 @@ export const jobSchema: Readonly<Record<string, unknown>> = Object.freeze({
     duty: object('A year of it: hours by state, and starts by the piece; it needs states', ['hoursPerYear'], {
       hoursPerYear: { ...object('Hours in a year of each state that goes on by the hour; every other state belongs to the starts', [], Object.fromEntries(stateNames.map((name) => [name, hours(`Hours of "${name}" in a year`)]))), minProperties: 1, hint: 'an object with the hours of at least one state' },
       startsPerYear: atLeastZero('Starts in a year, each with everything of the record that belongs to no state with hours'),
-      certainty: positive('How sure the shares of the hours are on which two states or more go on: as if so many independent hours had been looked at; left out: exact. The starts are counted, not shared'),
+      certainty: { type: 'number', minimum: 0.1, maximum: 1e6, description: 'How sure the shares of the hours are on which two states or more go on: as if so many independent hours had been looked at; left out: exact. The starts are counted, not shared', hint: 'a number from 0.1 to 1000000' },
     }),
     life: object('What life means', [], {
       criticalSum: positive("Miner's critical sum (by default the median of uncertainty.criticalSum, else 1)"),

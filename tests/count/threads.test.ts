@@ -35,6 +35,8 @@ describe('counting on threads', () => {
       const one = countCycles(makeChannel(data), { keep });
       for (const threads of [1, 2, 3]) expect(await threaded.countOnThreads(make(data), { keep, threads })).toEqual(one);
     }
+    await expect(threaded.countOnThreads(make(data), { threads: 3, most: 9000 })).rejects.toThrow('at most 9000');
+    expect(() => countCycles(makeChannel(data), { most: 9000 })).toThrow('at most 9000');
     const shared = new Float64Array(new SharedArrayBuffer(8 * values.length));
     shared.set(values);
     expect((await threaded.countOnThreads(shared, { threads: 2 })).closed).toEqual(countCycles(values).closed);

@@ -37,7 +37,7 @@ describe('duty mix', () => {
     const alone = dutyMix([states[0]!, { ...states[1]!, hours: 0 }], { certainty: 40 });
     expect(alone.interval).toBe(null);
     expect(alone.notes.join(' ')).toContain('The certainty of the shares moves nothing: one state has all the hours.');
-    expect(() => dutyMix([states[0]!], { certainty: 0 })).toThrow('certainty must be a finite number above 0');
+    expect(() => dutyMix([states[0]!], { certainty: 0 })).toThrow('certainty must be a finite number at least 0.1');
   });
   it.each([
     [() => dutyMix([]), 'at least one state'],

@@ -154,6 +154,12 @@ describe('lifeBand', () => {
     near(1 / band.low, 0.9 / free.low + 0.1 * c, 1e-6);
     near(1 / band.high, 0.9 / free.high + 0.1 * c, 1e-6);
   });
+  it.each([0.05, 1e7])('refuses a certainty of %d, and a fixed that is no truth value', (certainty) => {
+    const states = [{ name: 'load', cycles, share: 0.1 }, { name: 'idle', cycles: local([60], [10]), share: 0.9 }];
+    expect(() => lifeBand(states, { ...plain, inputs: { duty: { certainty } }, draws: 100 })).toThrow('inputs.duty.certainty');
+    expect(lifeBand(states, { ...plain, inputs: { duty: { certainty: 0.1 } }, draws: 2000 }).lives.at(-1)).toBeLessThan(Infinity);
+    expect(() => lifeBand([{ ...states[0]!, share: 1, fixed: 'no' as never }], { ...plain, inputs: {} })).toThrow('true or false');
+  });
   it('says what uncertain shares of the hours explain, and gives them a bar', () => {
     const idle = local([60], [10]);
     const states = [{ name: 'load', cycles, share: 0.1 }, { name: 'idle', cycles: idle, share: 0.9 }];
@@ -367,6 +373,11 @@ describe('a band by a curve that was fitted to tests', () => {
       expect(held / 300).toBeGreaterThan(0.85);
       expect(held / 300).toBeLessThan(0.95);
     }
+  });
+  it('takes the survival of the fit restated as it is, and refuses another', () => {
+    const fit = fitLifeCurve(data, options);
+    expect(band(400, fit.curve, { curve: { survival: 0.95 } }).lives).toEqual(band(400, fit.curve).lives);
+    expect(() => band(400, fit.curve, { curve: { survival: 0.9 } })).toThrow('knows where its median lies');
   });
   it('a normal spread that reaches down to 0 is refused', () => {
     expect(() => band(400, fitLifeCurve(data, options).median, { gauge: { shape: 'normal', deviation: 0.5 } })).toThrow("at most 0.2 for a normal spread");

@@ -33,6 +33,10 @@ describe('the mean-stress rule of a job', () => {
     expect(() => ruleOf({ rule: 'walker' }, { tensileStrength: undefined })).toThrow('shaft.tensileStrength');
     expect(() => ruleOf({ rule: 'walker', exponent: 1.2 })).toThrow('a number from 0 to 1');
   });
+  it('a strength that the mean reaches is said by the file and the key', async () => {
+    const job = checkJob({ ...raw, recording: { ...raw.recording, files: raw.recording.files.slice(0, 2) }, meanStress: { rule: 'morrow', fatigueStrength: '20 MPa' } }, 'd.job.json', samples);
+    await expect(assess(job)).rejects.toThrow(/d\.job\.json: meanStress\.rule must be/);
+  });
   it('moves the assessed damage as its factor says, cycle by cycle', async () => {
     const of = async (meanStress: object): Promise<Awaited<ReturnType<typeof assess>>> => assess(checkJob({ ...raw, recording: { ...raw.recording, files: raw.recording.files.slice(0, 2) }, curve: { ...raw.curve, beyond: 'same-slope' }, meanStress }, 'd', samples));
     const [none, walker, morrow] = [await of({ rule: 'none' }), await of({ rule: 'walker', exponent: 0.65 }), await of({ rule: 'morrow', fatigueStrength: '1200 MPa' })];
