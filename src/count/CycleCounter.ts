@@ -84,7 +84,7 @@ export class CycleCounter<U extends Unit = Unit> {
     }
     if (!(block instanceof Float64Array)) throw new InputError({ where, argument: 'block', expected: 'a Float64Array or a Channel', given: show(block) });
     const runs = runsBetween(normaliseSpans(invalid, block.length, where), block.length);
-    for (const run of runs) checkFinite(where, block.subarray(run.from, run.to));
+    for (const run of runs) checkFinite(where, block.subarray(run.from, run.to), run.from);
     this.#take(block, runs);
     return this;
   }

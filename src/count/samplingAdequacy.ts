@@ -32,6 +32,7 @@ export interface SamplingAdequacy<U extends Unit = Unit> {
  * Σ Sᵐ / Σ (S + δ₁ + δ₂)ᵐ over closed cycles, and ranges of the residue as halves. For a sine it is 0.95 at 10 samples a period and 0.997 at 40, for m = 3;
  * from 4 samples a period on it holds what is lost within 0.006 (m up to 8), for noise up to a fifth of the rate within 0.03. Of faster content it tells less than is lost: for noise up to 0.4
  * of the rate, 0.19 of 0.26 (m = 3) and 0.33 of 0.48 (m = 8); a note says so where the damaging cycles hold fewer than 5 samples (own simulation).
+ * A load that jumps from level to level within one sample is no sine: there it tells how far the band-limited course through the samples would overshoot, which no shaft need have done.
  *
  * Cost: one count.
  *
@@ -94,7 +95,7 @@ function bendAt(values: Float64Array, valid: Uint8Array, i: number): number {
 }
 
 /**
- * How far the crest of the sine through a turning point at height h above the middle of its cycle and its neighbours lies beyond it; 0 beside a mask, at an end and on a plateau.
+ * How far the crest of the sine through a turning point at height h above the middle of its cycle and its neighbours lies beyond it; 0 beside a mask, at an end and where both neighbours are equal to it.
  * At fewer than three samples a period, where neighbours lie below −h/2, that of the parabola.
  */
 function beyond(values: Float64Array, valid: Uint8Array, i: number, h: number): number {

@@ -79,8 +79,8 @@ export function readSignal<U extends Unit>(where: string, signal: Channel<U> | F
   return { unit: channel.unit, values: channel.values, runs, channel };
 }
 
-/** Refuses numbers that are not finite. @throws InputError that names the first one */
-export function checkFinite(where: string, values: Float64Array): void {
+/** Refuses numbers that are not finite. @throws InputError that names the first one, counted from `first` */
+export function checkFinite(where: string, values: Float64Array, first = 0): void {
   // Four sums, so that no addition waits for the one before it.
   let a = 0, b = 0, c = 0, d = 0;
   const whole = values.length - (values.length % 4);
@@ -93,7 +93,7 @@ export function checkFinite(where: string, values: Float64Array): void {
   for (let i = whole; i < values.length; i++) a += values[i]! * 0;
   if (a + b + c + d === 0) return;
   const i = values.findIndex((v) => !Number.isFinite(v));
-  throw new InputError({ where, argument: `value ${i}`, expected: 'a finite number', given: String(values[i]), remedy: 'Make a channel of the values: it masks what is not finite.' });
+  throw new InputError({ where, argument: `value ${first + i}`, expected: 'a finite number', given: String(values[i]), remedy: 'Make a channel of the values: it masks what is not finite.' });
 }
 
 /** Where the first of some numbers is that is too large for a finite range or mean, or −1. */

@@ -53,8 +53,8 @@ export function plotLifeBand(band: LifeBand, options?: LifeBandFigureOptions): F
   const shares = band.variance.map((v) => ({ input: inputNames[v.input] ?? v.input, share: 100 * v.share }));
   return makeFigure({
     title, width: pageWidth(), height: 260 + 24 * shares.length + 110,
-    subtitle: `90 % of ${grouped(band.draws)} drawn lives lie between ${readable(band.low, 2)} h and ${readable(band.high, 2)} h${isNarrow() ? `, middle ${readable(band.middle, 2)} h` : ''}${mark ? `; survival at ${readable(mark.hours)} h: ${readable(100 * mark.survival)} %` : ''}`,
-    caption: `Survival against running time from ${grouped(band.draws)} draws through the whole chain (seed ${band.seed}); 90 % band ${readable(band.low, 2)} to ${readable(band.high, 2)} h, middle ${readable(band.middle, 2)} h, median of the draws ${readable(band.median, 2)} h.`,
+    subtitle: `${whereLives(band)}${isNarrow() ? `, middle ${readable(band.middle, 2)} h` : ''}${mark ? `; survival at ${readable(mark.hours)} h: ${readable(100 * mark.survival)} %` : ''}`,
+    caption: `Survival against running time from ${grouped(band.draws)} draws through the whole chain (seed ${band.seed}); ${bandOf(band)}, middle ${readable(band.middle, 2)} h, median of the draws ${readable(band.median, 2)} h.`,
     notes: band.notes,
     body: {
       spacing: 26, resolve: { scale: { strokeDash: 'independent' } },
@@ -79,6 +79,17 @@ export function plotLifeBand(band: LifeBand, options?: LifeBandFigureOptions): F
       }, ...(shares.length === 0 ? [] : [shareBars(shares, 'Share of the variance of log life, alone / %')])],
     },
   });
+}
+
+/** Where nine of ten drawn lives lie; one without end lies nowhere. */
+function whereLives({ draws, low, high }: LifeBand): string {
+  if (low === Infinity) return `more than 95 % of ${grouped(draws)} drawn lives have no end`;
+  return `90 % of ${grouped(draws)} drawn lives ${high === Infinity ? `are ${readable(low, 2)} h and more, without an upper end` : `lie between ${readable(low, 2)} h and ${readable(high, 2)} h`}`;
+}
+
+function bandOf({ low, high }: LifeBand): string {
+  if (low === Infinity) return 'no band, because more than 95 % have no end';
+  return `90 % band ${high === Infinity ? `from ${readable(low, 2)} h on without an upper end` : `${readable(low, 2)} to ${readable(high, 2)} h`}`;
 }
 
 /** Name of the part of the survival curve that few of the drawn lives tell of. */

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { closeResidue, countCycles, exceedance, cycleMatrix, fromToMatrix, gateCycles, largestCycles, mergeCounts, rangePairs, scaleCount, simpleRanges, turningPoints, type CycleCount } from '../../src/index.js';
+import { closeResidue, countCycles, CycleCounter, exceedance, cycleMatrix, fromToMatrix, gateCycles, largestCycles, mergeCounts, rangePairs, scaleCount, simpleRanges, turningPoints, type CycleCount } from '../../src/index.js';
 import { records, rowsOf } from './help.js';
 
 /** Three-point rainflow of ASTM E1049-85, 5.4.4, step by step (from memory): rows of [range, mean, count], equal ones added up. */
@@ -162,6 +162,7 @@ describe('views of a count', () => {
     [() => closeResidue(countCycles(history), 'all' as never), "residue must be one of 'half', 'repeat', 'drop'"],
     [() => closeResidue({} as never, 'half'), 'Make one with countCycles'],
     [() => countCycles(Float64Array.of(1, NaN)), 'value 1 must be a finite number'],
+    [() => new CycleCounter({ unit: 'N·m', sampleRate: 1 }).push(Float64Array.of(1, 2, 3, 4, NaN), [{ from: 1, to: 3, why: 'dropout' }]), 'value 4 must be a finite number'],
     [() => countCycles(new Float64Array(0)), 'at least one number'],
     [() => countCycles(history, { keap: 1 } as never), "unknown key 'keap'"],
     [() => countCycles(history, { keep: { edges: [1, 1] } }), 'above 1'],

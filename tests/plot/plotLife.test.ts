@@ -31,6 +31,8 @@ describe('plotLifeBand', () => {
     expect(seldom.lives[0]).toBeLessThan(Infinity);
     const figure = plotLifeBand(seldom);
     expect(dataOf(figure.spec).some((rows) => rows.some((row) => 'low' in row))).toBe(false);
+    expect(textsOf(drawn(figure)).join(' ')).toContain('drawn lives have no end');
+    expect(figure.caption).toContain('no band, because');
     expect(drawn(figure)).not.toContain('NaN');
   });
   it('refuses another thing', () => {
