@@ -57,7 +57,7 @@ export function damagesBy(chain: DamageChain, count: CycleCount<'N·m'>): Readon
   try {
     return damageContinuations(stressBy(chain, count), chain.options);
   } catch (error) {
-    if (error instanceof InputError && error.argument === 'meanStress') throw byKey(error, 'meanStress.rule');
+    if (error instanceof InputError && error.argument === 'meanStress') throw byKey(error, 'meanStress');
     if (!(error instanceof InputError) || error.argument !== 'stress beside the curve') throw error;
     throw new InputError({ where: 'job', argument: 'curve', expected: 'of a strength that bears some cycles of this record', given: `${chain.options.curve.name}, by which the damage is beyond every number`, remedy: 'Look at the stress and the slope of the curve.' });
   }

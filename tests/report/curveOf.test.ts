@@ -35,7 +35,7 @@ describe('the mean-stress rule of a job', () => {
   });
   it('a strength that the mean reaches is said by the file and the key', async () => {
     const job = checkJob({ ...raw, recording: { ...raw.recording, files: raw.recording.files.slice(0, 2) }, meanStress: { rule: 'morrow', fatigueStrength: '20 MPa' } }, 'd.job.json', samples);
-    await expect(assess(job)).rejects.toThrow(/d\.job\.json: meanStress\.rule must be/);
+    await expect(assess(job)).rejects.toThrow(/d\.job\.json: meanStress must be/);
   });
   it('moves the assessed damage as its factor says, cycle by cycle', async () => {
     const of = async (meanStress: object): Promise<Awaited<ReturnType<typeof assess>>> => assess(checkJob({ ...raw, recording: { ...raw.recording, files: raw.recording.files.slice(0, 2) }, curve: { ...raw.curve, beyond: 'same-slope' }, meanStress }, 'd', samples));
