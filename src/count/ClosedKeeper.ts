@@ -20,6 +20,15 @@ export interface KeepOptions {
   readonly most?: number;
 }
 
+/** Refuses to keep more cycles than asked. @throws InputError with the way out, in classes or not */
+export function checkKept(where: string, kept: number, most: number, inClasses: boolean): void {
+  if (kept <= most) return;
+  throw new InputError({
+    where, argument: 'number of closed cycles to keep', expected: `at most ${most}`, given: `${kept}`,
+    remedy: inClasses ? 'Widen the class edges, or raise most.' : 'Keep a histogram with keep: { edges: { from, to, classes } }, or raise most.',
+  });
+}
+
 /** Keeps what is kept of closed cycles: each one, or a from–to histogram and those outside its edges; and the largest. */
 export class ClosedKeeper {
   /** How many cycles were taken. */
@@ -72,12 +81,7 @@ export class ClosedKeeper {
     }
     this.#kept.length = end;
     this.#keptAt.length = end;
-    if (end > 2 * this.#most) {
-      throw new InputError({
-        where: 'countCycles', argument: 'number of closed cycles to keep', expected: `at most ${this.#most}`, given: `${end / 2}`,
-        remedy: this.#edges ? 'Widen the class edges, or raise most.' : 'Keep a histogram with keep: { edges: { from, to, classes } }, or raise most.',
-      });
-    }
+    checkKept('countCycles', end / 2, this.#most, this.#edges !== null);
   }
 
   /** The cycles that are kept exactly, in time order. */

@@ -1,9 +1,9 @@
 import type { Channel } from '../record/Channel.js';
 import { checkNumber, checkOptions } from '../record/check.js';
-import { InputError } from '../record/errors.js';
 import { sliceSpans, type Span } from '../record/span.js';
 import type { Unit } from '../record/units.js';
 import { assembleCount } from './assemble.js';
+import { checkKept } from './ClosedKeeper.js';
 import type { CountOptions } from './countCycles.js';
 import { CountingThread, stretchLength } from './CountingThread.js';
 import type { ThreadParts } from './countWorker.js';
@@ -54,7 +54,8 @@ export async function countOnThreads<U extends Unit = '1'>(signal: Channel<U> | 
       for (const thread of others) thread.feed();
     }
     const pieces = [own.finish(), ...(await theirs).map((parts) => countOf(parts, settings, largest))];
-    checkKept(where, pieces.reduce((sum, piece) => sum + piece.closed.at.length, 0), most);
+    // Each thread keeps to the bound by itself; the whole does it here.
+    checkKept(where, pieces.reduce((sum, piece) => sum + piece.closed.at.length, 0), most, keep !== 'cycles');
     const count = named(mergeCounts<Unit>(...pieces) as CycleCount<U>, channel, options.shaft ?? null);
     await Promise.all(others.map((thread, k) => thread.rest(pieces[k + 1]!.closed.at.length)));
     return count;
@@ -66,11 +67,6 @@ export async function countOnThreads<U extends Unit = '1'>(signal: Channel<U> | 
     for (const run of runs) checkSizes(channel?.name ?? 'signal', values.subarray(run.from, run.to), (k) => run.from + k);
     throw error;
   }
-}
-
-/** Each thread keeps to the bound by itself; the whole does it here. */
-function checkKept(where: string, kept: number, most: number): void {
-  if (kept > most) throw new InputError({ where, argument: 'number of closed cycles to keep', expected: `at most ${most}`, given: `${kept}`, remedy: 'Keep a histogram with keep: { edges: { from, to, classes } }, or raise most.' });
 }
 
 function countOf<U extends Unit>(parts: ThreadParts, { unit, sampleRate }: CounterOptions<U>, largestKept: number): CycleCount<U> {

@@ -1,3 +1,4 @@
+import { countUpTo } from '../numeric/countUpTo.js';
 import { checkNumber, checkText, show } from '../record/check.js';
 import { formatSeconds } from '../record/Channel.js';
 import { InputError } from '../record/errors.js';
@@ -62,12 +63,6 @@ export function checkWindows(where: string, windows: readonly NamedWindow[]): re
 
 /** The window that holds a moment; null where none does. */
 export function windowAt(sorted: readonly NamedWindow[], seconds: number): NamedWindow | null {
-  let low = 0, high = sorted.length;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (sorted[middle]!.from <= seconds) low = middle + 1;
-    else high = middle;
-  }
-  const window = sorted[low - 1];
+  const window = sorted[countUpTo(sorted.length, (k) => sorted[k]!.from, seconds) - 1];
   return window && seconds < window.to ? window : null;
 }

@@ -1,7 +1,10 @@
 import { checkNumber, checkOptions, show } from '../record/check.js';
 import { InputError } from '../record/errors.js';
 import { kindOf, makeResult } from '../record/result.js';
+import { countUpTo } from '../numeric/countUpTo.js';
+import { lagOne } from '../numeric/lagOne.js';
 import { flooredLogs, lognormalMeans } from '../numeric/lognormalMeans.js';
+import { momentsOf, standardDeviation } from '../numeric/moments.js';
 import { createRandom } from '../numeric/random.js';
 import type { Span } from '../record/span.js';
 import { clockOf, maskedSpans } from '../count/namedWindows.js';
@@ -106,14 +109,13 @@ export function damageConvergence(damage: Damage, options: ConvergenceOptions): 
   let running = 0;
   const runningPerHour = sums.map((s, k) => (running += s) / hours[k]!);
   const largestBlockShare = sums.reduce((a, b) => Math.max(a, b), 0) / total;
-  const masked = damage.cycles.lostTime > 0 && options.invalid === undefined;
   const slow = alike && spread > Math.log1p(within) / 10;
   const verdict = relativeHalfWidth <= within && !slow ? 'long enough' : 'record longer';
   const cycle = damage.largest[0]?.share ?? 0;
   return makeResult<DamageConvergence>('DamageConvergence', {
     perHour, interval, rates, relativeHalfWidth, verdict, hours, hoursNeeded: n * blockHours * Math.max(slow ? stretches / independent : 1, (Math.log1p(reach) / Math.log1p(within)) ** 2), runningPerHour, largestBlockShare,
     notes: Object.freeze([
-      ...(masked ? ['Lost time was taken as spread evenly over the blocks, so that a stretch under a mask counts as one at rest; state invalid, the masked spans of the counted channel, to leave it out where it lies. What the notes after this one say of the load may come from that.'] : []),
+      ...(damage.cycles.lostTime > 0 && options.invalid === undefined ? ['Lost time was taken as spread evenly over the blocks, so that a stretch under a mask counts as one at rest; state invalid, the masked spans of the counted channel, to leave it out where it lies. What the notes after this one say of the load may come from that.'] : []),
       ...(partial > 0 ? [`The last ${partial.toPrecision(2)} h do not fill a block and were left out.`] : []),
       ...(largestBlockShare > 0.3 ? [`One block of ${n} holds ${Number((100 * largestBlockShare).toPrecision(2))} % of the damage: how often so rare an event comes is not settled by it.`] : []),
       ...(slow ? [`Neighbouring stretches of the eight are alike (correlation ${correlation.toPrecision(2)}): the load seems to change more slowly than a stretch lasts. They were counted as two; the interval may still be too narrow, and the record is not called long enough.`] : []),
@@ -148,15 +150,7 @@ function blockSums(where: string, damage: Damage, { block, invalid }: Convergenc
 function validPlaces(spans: readonly Span[]): (at: number) => number {
   const before = new Float64Array(spans.length + 1);
   spans.forEach((span, k) => (before[k + 1] = before[k]! + span.to - span.from));
-  return (at) => {
-    let low = 0, high = spans.length;
-    while (low < high) {
-      const middle = (low + high) >>> 1;
-      if (spans[middle]!.from <= at) low = middle + 1;
-      else high = middle;
-    }
-    return at - before[low]!;
-  };
+  return (at) => at - before[countUpTo(spans.length, (k) => spans[k]!.from, at)]!;
 }
 
 /** The interval is drawn from as many stretches: enough for a spread, and each long enough that what belongs together lies in one of them. */
@@ -171,10 +165,8 @@ const independent = 2;
 /** Correlation of the stretches' logarithms, each with the next, and their standard deviation. */
 function likeness(means: Float64Array): { readonly correlation: number; readonly spread: number } {
   const { logs } = flooredLogs(means);
-  const middle = logs.reduce((a, b) => a + b, 0) / logs.length;
-  const off = logs.map((y) => y - middle);
-  const square = off.reduce((sum, d) => sum + d * d, 0);
-  return { correlation: square > 0 ? off.reduce((sum, d, k) => (k === 0 ? 0 : sum + d * off[k - 1]!), 0) / square : 0, spread: Math.sqrt(square / (off.length - 1)) };
+  const moments = momentsOf(logs);
+  return { correlation: lagOne(logs.map((y) => y - moments.mean)), spread: standardDeviation(moments) };
 }
 
 /** Damage of one block of each stretch; a stretch more or less by a block where the blocks do not divide evenly. */

@@ -1,3 +1,4 @@
+import { countUpTo } from '../numeric/countUpTo.js';
 import { normalCdf } from '../numeric/distributions.js';
 import { firstOrderIndex, ranks } from '../numeric/firstOrderIndex.js';
 import { createRandom } from '../numeric/random.js';
@@ -255,13 +256,7 @@ export function survivalAt(band: LifeBand, hours: number): Survival {
   const where = 'survivalAt';
   if (kindOf(band) !== 'LifeBand') throw new InputError({ where, argument: 'band', expected: 'a LifeBand', given: show(band) });
   checkNumber(where, 'hours', hours, { min: 0, unit: 'h' });
-  let low = 0, high = band.lives.length;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (band.lives[middle]! <= hours) low = middle + 1;
-    else high = middle;
-  }
-  const survival = 1 - low / band.lives.length;
+  const survival = 1 - countUpTo(band.lives.length, (k) => band.lives[k]!, hours) / band.lives.length;
   return makeResult<Survival>('Survival', { hours, survival, error: Math.sqrt((survival * (1 - survival)) / band.lives.length), extrapolated: survival > 0.95 },
     (s) => `${(100 * s.survival).toPrecision(3)} % survive ${twoFigures(s.hours)} h${s.extrapolated ? ' (extrapolated)' : ''}`);
 }

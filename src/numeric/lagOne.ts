@@ -1,4 +1,4 @@
-/** Lag-one correlation of what a fit leaves. */
+/** Lag-one correlation of deviations from a mean or a fit. */
 export function lagOne(residuals: Float64Array): number {
   let product = 0, square = 0;
   for (let i = 0; i < residuals.length; i++) {
